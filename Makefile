@@ -13,7 +13,7 @@ $(READY): pyproject.toml constraints.txt
 	touch $(READY)
 
 demo: $(READY)
-	$(BIN)/riser demo build/demo
+	$(BIN)/riser demo build/demo --again
 
 test: $(READY)
 	$(BIN)/ruff check .

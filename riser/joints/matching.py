@@ -210,7 +210,8 @@ def two_joints(model: Model) -> list[Finding]:
     rows = joints.scheduled
     used = np.concatenate([joints.stub_a[rows], joints.stub_b[rows]])
     count = Counter(used[used >= 0].tolist())
-    names: dict[int, list[str]] = {stub: [] for stub, times in count.items() if times > 1}
+    twice = [stub for stub, times in count.items() if times > 1 and model.node_standing[stub]]
+    names: dict[int, list[str]] = {stub: [] for stub in twice}
     if not names:
         return []
     for n in np.flatnonzero(rows).tolist():

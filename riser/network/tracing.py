@@ -9,10 +9,10 @@ import numpy as np
 from scipy.sparse import csr_array
 from scipy.sparse.csgraph import connected_components, dijkstra
 
-from riser.network.kinds import KIND_CODE
-from riser.network.model import Model
+from riser.network.kinds import KINDS, NODE_KINDS
+from riser.network.model import EdgeKind, Model
 from riser.network.systems import DRAINS, FOUL, SUPPLY, System
-from riser.network.types import Floats, Ints
+from riser.network.types import Flags, Floats, Ints
 
 # A joint that cannot be made counts as a detour of this many metres, so that a way home through as few of
 # them as possible is found.
@@ -33,10 +33,11 @@ class Ways:
 
 def labels(model: Model, systems: frozenset[System]) -> Ints:
     """For every point the number of the connected piece of these systems it belongs to."""
-    return _labels(model, model.edges_of(systems))
+    return labels_of(model, model.edges_of(systems))
 
 
-def _labels(model: Model, chosen: Ints) -> Ints:
+def labels_of(model: Model, chosen: Ints) -> Ints:
+    """For every point the number of the connected piece it belongs to, by these edges alone."""
     edges, count = model.edges, len(model.placed.point_node)
     weights = np.ones(len(chosen), np.int8)
     graph = csr_array((weights, (edges.u[chosen], edges.v[chosen])), shape=(count, count))
@@ -113,6 +114,7 @@ def ways(model: Model, systems: frozenset[System], homes: Ints) -> Ways:
     """
     edges, count = model.edges, len(model.placed.point_node)
     chosen = model.edges_of(systems)
+    chosen = chosen[~feeds_home(model, chosen, homes)]
     u, v, length = edges.u[chosen], edges.v[chosen], edges.length_m[chosen]
     distance, towards = _search(u, v, length, homes, count)
     extra_u, extra_v, joint = detours(model, systems)
@@ -127,6 +129,16 @@ def ways(model: Model, systems: frozenset[System], homes: Ints) -> Ways:
     )
     joint_at = dict(zip(_both(extra_u, extra_v), _twice(joint), strict=True))
     return Ways(distance, towards, _cuts(distance, healed, joint_at))
+
+
+def feeds_home(model: Model, chosen: Ints, homes: Ints) -> Flags:
+    """Which edges lead from the inlet of a device to its outlet that is a home: what feeds a tank or a heater
+    is not fed by it.
+    """
+    edges, placed = model.edges, model.placed
+    inlet = placed.types.point_group[placed.point_type[edges.u[chosen]]] == 0
+    flags: Flags = (edges.kind[chosen] == EdgeKind.PASS) & inlet & np.isin(edges.v[chosen], homes)
+    return flags
 
 
 def _both(u: Ints, v: Ints) -> list[tuple[int, int]]:
@@ -179,10 +191,19 @@ def source_points(model: Model, systems: frozenset[System]) -> Ints:
     kinds = ("fire_inlet", "mains_connection") if System.FIRE in systems else ("mains_connection",)
     named = named_ends(model, systems)
     points = _points_of(model, np.concatenate([model.nodes_of_kind(*kinds), named]))
-    group = model.placed.types.point_group[model.placed.point_type[points]]
-    tank = model.node_kind[model.placed.point_node[points]] == KIND_CODE["tank"]
-    sources: Ints = points[~tank | (group == 1)]
+    sources: Ints = points[_gives_water(model, points)]
     return sources
+
+
+def _gives_water(model: Model, points: Ints) -> Flags:
+    """Whether water comes out at each point of a source: of a tank or another device at its outlets."""
+    outlets = [{end for _, end in KINDS[name].passes} or {0} for name in NODE_KINDS]
+    group = model.placed.types.point_group[model.placed.point_type[points]]
+    kind = model.node_kind[model.placed.point_node[points]]
+    flags: Flags = np.array(
+        [g in outlets[k] for g, k in zip(group.tolist(), kind.tolist(), strict=True)], dtype=bool
+    )
+    return flags
 
 
 def drain_ways(model: Model) -> Ways:

@@ -107,7 +107,7 @@ def corners(text: str) -> Floats:
 
 def codes_of(column: pd.Series, names: tuple[str, ...] | list[str]) -> Ints:
     """The position of each text in `names`, -1 where it is empty or not among them."""
-    return pd.Index(list(names), dtype=object).get_indexer(column.to_numpy(object)).astype(np.int32)
+    return pd.Index(list(names), dtype=object).get_indexer(pd.Index(column, dtype=object)).astype(np.int32)
 
 
 def _blocks(owner: Ints, count: int) -> tuple[Ints, Ints]:
