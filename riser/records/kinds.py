@@ -124,7 +124,7 @@ _ALL = (
     Kind("opened", "A covered connection was opened up again.", "the connection"),
     Kind("accepted", "A finding was accepted, for a reason, as long as what it rests on stays the same.",
          "", {"finding": TEXT, "rests_on": HASHES}, about_free=True, needs_reason=True),
-    Kind("confirmed", "A row of a rule set was compared with the standard in print.", "the row, SET:TABLE:ROW",
+    Kind("confirmed", "A row of a rule set was compared with the print.", "the row, SET:TABLE:ROW",
          {"evidence": TEXT, "figures": VALUES}),
     Kind("photo", "A picture of a thing, kept by hash.", "the thing shown", {"content": CONTENT},
          {"name": TEXT, "media_type": TEXT}),

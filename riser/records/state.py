@@ -119,10 +119,10 @@ class State:
 
     `placed` part -> PlacedPart with the revision it is built to now; `capped` stub -> the event that capped
     it; `connections` id -> ConnectionEvents; `accepted` finding key -> Acceptance; `confirmed` rule row
-    SET:TABLE:ROW -> its last Confirmation; `altered` part -> events; `measured` stub -> Measurement with the latest measuring time, `measurements` stub -> all of
-    them; `revisions` number -> Revision; `tests` test id -> its events; `attached` id -> photos and
-    attachments; `history` id -> all lines about it, replaced ones too; `replaced` line -> the line that
-    replaced it.
+    SET:TABLE:ROW -> its last Confirmation; `altered` part -> events; `measured` stub -> Measurement with the
+    latest measuring time, `measurements` stub -> all of them; `revisions` number -> Revision; `tests` test
+    id -> its events; `attached` id -> photos and attachments; `history` id -> all lines about it, replaced
+    ones too; `replaced` line -> the line that replaced it.
     """
 
     placed: dict[str, PlacedPart] = field(default_factory=dict)

@@ -4,6 +4,9 @@
 `sets/<standard_edition>/` holds one standard and edition: `set.toml` says what it is and what is left out,
 `fixture_map.toml` which rows stand for the neutral fixture kinds, every other file holds tables. A table has
 a clause, a title, a key, the way it is read, columns with printed units, and rows with status and source.
+A set may lie over another edition (`extends`: what was read there counts here as not read) and take whole
+tables from another standard (`takes`: they go on citing that standard). Where a project chooses no set for a
+subject, one that `serves` the country of its drainage set is used.
 Some tables have the same name and columns in every set:
 
 limits      single figures and demands by name; what no code says comes from the set `good_practice`
@@ -21,7 +24,15 @@ identification  colours by which pipes are told apart, by system: content as the
 
 from riser.rules.cell import Alternative, Cell, Row
 from riser.rules.choice import GOOD_PRACTICE, choose_rules, identification_set
-from riser.rules.confirming import Confirmed, confirmed_rules, printed_figures, row_name, unsure_columns
+from riser.rules.confirming import (
+    Confirmed,
+    confirmed_rules,
+    confirmed_set,
+    holds,
+    printed_figures,
+    row_name,
+    unsure_columns,
+)
 from riser.rules.differences import RuleDifference, rule_differences
 from riser.rules.fixture_map import FixtureEntry, FixtureRow
 from riser.rules.loader import load_set, set_names
@@ -54,8 +65,10 @@ __all__ = [
     "bracket_derived",
     "choose_rules",
     "confirmed_rules",
+    "confirmed_set",
     "exact_derived",
     "first_not_less_derived",
+    "holds",
     "identification_set",
     "last_not_more_derived",
     "linear_derived",

@@ -52,9 +52,9 @@ def confirmed_rules(rules: Rules, confirmed: Mapping[str, Confirmed]) -> Rules:
         return rules
     return replace(
         rules,
-        by_subject={name: _confirmed_set(s, confirmed) for name, s in rules.by_subject.items()},
-        by_country={name: _confirmed_set(s, confirmed) for name, s in rules.by_country.items()},
-        good_practice=_confirmed_set(rules.good_practice, confirmed),
+        by_subject={name: confirmed_set(s, confirmed) for name, s in rules.by_subject.items()},
+        by_country={name: confirmed_set(s, confirmed) for name, s in rules.by_country.items()},
+        good_practice=confirmed_set(rules.good_practice, confirmed),
     )
 
 
@@ -63,7 +63,8 @@ def holds(confirmed: Confirmed, row: Row) -> bool:
     return dict(confirmed.figures) == printed_figures(row)
 
 
-def _confirmed_set(rule_set: RuleSet, confirmed: Mapping[str, Confirmed]) -> RuleSet:
+def confirmed_set(rule_set: RuleSet, confirmed: Mapping[str, Confirmed]) -> RuleSet:
+    """One set with every confirmed row counted as read."""
     if not any(name.startswith(f"{rule_set.id}:") for name in confirmed):
         return rule_set
     tables = {

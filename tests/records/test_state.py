@@ -146,6 +146,22 @@ def test_an_acceptance_names_reason_author_and_what_it_rests_on() -> None:
     assert (held.reason, held.by, dict(held.rests_on), held.line) == ("again", "F. Foreman", {"C1": "ab"}, 2)
 
 
+def test_a_confirmed_rule_row_is_the_last_word_until_it_is_withdrawn() -> None:
+    row, figures = "code:drains:4 in", {"load": "180 dfu"}
+    lines = [
+        line(1, "confirmed", row, {"evidence": "first print", "figures": figures}),
+        line(2, "confirmed", row, {"evidence": "second print", "figures": figures}),
+    ]
+    held = state_of(lines).confirmed[row]
+    assert (held.evidence, held.by, held.line) == ("second print", "F. Foreman", 2)
+    assert dict(held.figures) == figures
+    lines += [
+        line(3, "correction", "", {"withdrawn": True}, replaces=1, reason="wrong page"),
+        line(4, "correction", "", {"withdrawn": True}, replaces=2, reason="wrong page"),
+    ]
+    assert state_of(lines).confirmed == {}
+
+
 def test_revisions_are_found_by_number_and_the_last_one_taken_is_the_latest() -> None:
     lines = [
         line(1, "revision", "", {"number": 1, "contents": {"parts.csv": "ab"}, "note": "first"}),
