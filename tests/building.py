@@ -20,7 +20,7 @@ from riser.network.tables import JobTables
 from riser.project.columns import Column
 from riser.project.schema import TABLES
 
-Row = Mapping[str, Any]
+Row = Mapping[Any, Any]
 
 
 def _empty(column: Column) -> Any:
@@ -46,7 +46,7 @@ def frame(name: str, rows: Iterable[Row]) -> pd.DataFrame:
 
 def tables(settings: Row | None = None, **rows: Iterable[Row]) -> JobTables:
     """A job's tables; a table not named is empty and counts as absent."""
-    frames = {name: frame(name, rows.get(name, ())) for name in TABLES}
+    frames: dict[str, Any] = {name: frame(name, rows.get(name, ())) for name in TABLES}
     absent = frozenset(f"{name}.csv" for name in TABLES if name not in rows)
     return JobTables(**frames, settings=dict(settings or {}), absent=absent)
 

@@ -12,7 +12,8 @@ from riser.audit.finding import CANNOT_JUDGE, Finding, Severity
 from riser.joints import kinds
 from riser.joints.reporting import joint_finding, millimetres, stub_finding
 from riser.network.joints import JointState
-from riser.network.model import Model
+from riser.network.model import STEEP, Model
+from riser.network.straights import straights
 from riser.network.types import Flags, Floats, Ints
 
 
@@ -97,17 +98,28 @@ def no_access(model: Model) -> list[Finding]:
         says = f"access.csv is not given: {len(wanted)} hidden connections that need access cannot be judged."
         return [_absent(says)]
     lost = wanted[~_served(model, wanted)]
-    return [
-        joint_finding(
-            model,
-            kinds.NO_ACCESS,
-            int(number[c]),
-            f"{connections.id[c]} at level {connections.xyz_m[c, 2]:+.3f} m is hidden and needs access; no"
-            " panel lists it or reaches it.",
-            items=(str(connections.id[c]),),
-        )
-        for c in lost.tolist()
-    ]
+    return [_no_access(model, c) for c in lost.tolist()]
+
+
+def _no_access(model: Model, c: int) -> Finding:
+    connections, joint = model.joints.connections, int(model.joints.connections.joint[c])
+    says = (
+        f"{connections.id[c]} at level {connections.xyz_m[c, 2]:+.3f} m is hidden and needs access; no panel"
+        " lists it or reaches it."
+    )
+    name = str(connections.id[c])
+    because = _doubled_stub(model, joint)
+    return joint_finding(model, kinds.NO_ACCESS, joint, says, items=(name,), because=because)
+
+
+def _doubled_stub(model: Model, joint: int) -> str | None:
+    """The key of the finding that a stub of this joint stands in another row too: the row may have to go."""
+    joints = model.joints
+    for stub in (int(joints.stub_a[joint]), int(joints.stub_b[joint])):
+        rows = joints.scheduled & ((joints.stub_a == stub) | (joints.stub_b == stub))
+        if stub >= 0 and np.count_nonzero(rows) > 1:
+            return f"{kinds.TWO_JOINTS.code}:{model.placed.node_id(stub)}"
+    return None
 
 
 def _absent(says: str) -> Finding:
@@ -160,24 +172,35 @@ def _in_sleeve(model: Model, c: int, floor: int) -> Finding:
         f"{connections.id[c]} at level {connections.xyz_m[c, 2]:+.3f} m lies in the slab of floor"
         f" {floors.label(floor)} ({low:+.3f} to {top:+.3f} m)."
     )
-    name = str(connections.id[c])
-    return joint_finding(model, kinds.IN_SLEEVE, int(connections.joint[c]), says, items=(name,))
+    name, joint = str(connections.id[c]), int(connections.joint[c])
+    # Where nobody scheduled the joint, its connection is only taken to lie half way.
+    because = None if model.joints.scheduled[joint] else f"{kinds.NOT_SCHEDULED.code}:{model.joints.id[joint]}"
+    return joint_finding(model, kinds.IN_SLEEVE, joint, says, items=(name,), because=because)
 
 
 def _upright_lines(model: Model) -> tuple[Floats, Floats, Floats, Floats, Ints]:
-    """Vertical pipework as lines: plan position, lower and upper level, outside diameter, a node on it."""
+    """Vertical pipework as lines: plan position, lower and upper level, outside diameter, a node near it.
+
+    Of pipes with corners every upright straight counts, for a main may come up through a slab at its end.
+    """
     placed, joints = model.placed, model.joints
     od = placed.tables.pipes.drop_duplicates("pipe")["od_m"].to_numpy(float)
     insulation = np.nan_to_num(placed.types.runs["insulation_m"].to_numpy(float))
-    runs = np.flatnonzero(model.run_vertical & model.standing[placed.run_part] & (model.run_pipe >= 0))
-    start, end = placed.point_node[placed.run_from_point[runs]], placed.point_node[placed.run_to_point[runs]]
-    size = od[model.run_pipe[runs]] + 2 * insulation[placed.run_type[runs]]
+    runs = np.flatnonzero(model.standing[placed.run_part] & (model.run_pipe >= 0)).astype(np.int32)
+    run, start_m, end_m = straights(placed, runs)
+    step = np.abs(end_m - start_m)
+    upright = step[:, 2] >= STEEP * np.maximum(np.linalg.norm(step, axis=1), 1e-9)
+    run, start_m, end_m = run[upright], start_m[upright], end_m[upright]
     made = joints.joined[np.abs(placed.facing(joints.stub_a[joints.joined])[:, 2]) > 0.9]
     a, b = joints.stub_a[made], joints.stub_b[made]
-    low, high = np.concatenate([start, a]), np.concatenate([end, b])
-    size = np.concatenate([size, od[model.node_pipe[a]]])
-    z = np.stack([placed.node_xyz_m[low, 2], placed.node_xyz_m[high, 2]])
-    return placed.node_xyz_m[low, :2], z.min(axis=0), z.max(axis=0), size, low
+    low = np.concatenate([start_m, placed.node_xyz_m[a]])
+    high = np.concatenate([end_m, placed.node_xyz_m[b]])
+    size = np.concatenate(
+        [od[model.run_pipe[run]] + 2 * insulation[placed.run_type[run]], od[model.node_pipe[a]]]
+    )
+    z = np.stack([low[:, 2], high[:, 2]])
+    node = np.concatenate([placed.point_node[placed.run_from_point[run]], a])
+    return low[:, :2], z.min(axis=0), z.max(axis=0), size, node
 
 
 def annuli(model: Model) -> list[Finding]:

@@ -11,12 +11,12 @@ from __future__ import annotations
 import hashlib
 
 import numpy as np
-import pandas as pd
 
 from riser.network.joints import PieceKind
 from riser.network.kinds import NODE_KINDS
 from riser.network.model import Model
 from riser.network.systems import System
+from riser.network.tables import row_text
 from riser.network.types import Floats
 
 
@@ -30,16 +30,8 @@ def _place(xyz_m: Floats) -> str:
     return " ".join(str(int(v)) for v in np.round(np.asarray(xyz_m) * 1e4).tolist())
 
 
-def _row_text(row: pd.Series) -> str:
-    return "|".join(f"{k}={v}" for k, v in row.items() if k not in ("row", "source", "note"))
-
-
 def _pipe_text(model: Model, pipe: int) -> str:
-    if pipe < 0:
-        return ""
-    rows = model.placed.tables.pipes
-    name = rows["pipe"].drop_duplicates().iat[pipe]
-    return ";".join(sorted(_row_text(row) for _, row in rows[rows["pipe"] == name].iterrows()))
+    return "" if pipe < 0 else model.placed.pipe_texts[pipe]
 
 
 def node_hash(model: Model, node: int) -> str:
@@ -86,7 +78,7 @@ def joint_hash(model: Model, joint: int) -> str:
         for n in np.flatnonzero(pieces.joint == joint).tolist()
     ]
     rows = joints.connections.coupling[joints.connections.joint == joint]
-    couplings = [_row_text(tables.couplings.iloc[n]) if n >= 0 else "" for n in rows.tolist()]
+    couplings = [row_text(tables.couplings.iloc[n]) if n >= 0 else "" for n in rows.tolist()]
     return item_hash("/".join([*sorted(node_hash(model, n) for n in stubs), *makeup, *couplings]))
 
 

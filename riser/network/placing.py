@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from riser.network.kinds import NODE_KINDS
-from riser.network.tables import JobTables
+from riser.network.tables import JobTables, row_text
 from riser.network.types import STUB, Flags, Floats, Ints, Texts, TypeLibrary, type_library
 
 # A node this far below a slab level still counts to the floor above: stubs poke through slabs. Only tall
@@ -108,6 +108,12 @@ class Placed:
             self.types.node_facing[self.node_type[nodes]], self.part_mirror[part], self.part_yaw_rad[part]
         )
 
+    def in_world(self, xyz_m: Floats, part: Ints) -> Floats:
+        """Points of types, shape (n, 3), where their parts stand: mirrored, turned, moved."""
+        turned = _turned(xyz_m, self.part_mirror[part], self.part_yaw_rad[part])
+        world: Floats = turned + self.part_origin_m[part]
+        return world
+
     def node_id(self, node: int) -> str:
         """`PART/NODE`."""
         return f"{self.part_name[self.node_part[node]]}/{self.types.nodes['node'].iat[self.node_type[node]]}"
@@ -134,6 +140,14 @@ class Placed:
         found = (part >= 0) & (local >= 0)
         number = self.part_node[part] + local - self.types.node_start[kind]
         return np.where(found, number, -1).astype(np.int32)
+
+    @cached_property
+    def pipe_texts(self) -> list[str]:
+        """What the catalogue says of each pipe, all its rows in one line of text."""
+        texts: dict[str, list[str]] = {}
+        for _, row in self.tables.pipes.iterrows():
+            texts.setdefault(str(row["pipe"]), []).append(row_text(row))
+        return [";".join(sorted(rows)) for rows in texts.values()]
 
     @cached_property
     def _node_names(self) -> Texts:

@@ -47,3 +47,8 @@ class JobTables:
     gates: tuple[Mapping[str, Any], ...] = ()
     amendments: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
     absent: frozenset[str] = frozenset()
+
+
+def row_text(row: pd.Series) -> str:
+    """What a row says, as one line of text; without where it stands, its source and its note."""
+    return "|".join(f"{k}={v}" for k, v in row.items() if k not in ("row", "source", "note"))
