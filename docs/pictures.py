@@ -14,6 +14,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from riser.reports.edition import Edition
 from riser.reports.layout_check import Page, layout_faults, pdf_pages, picture
 from riser.work.job import Job, open_job
 
@@ -98,8 +99,7 @@ def diagrams(job: Job) -> Iterator[Printed]:
         yield Printed(f"diagram-{word}", pages_pdf(pages, pages[0].title, DAY), frozenset())
 
 
-def _edition(job: Job):
-    from riser.reports.edition import Edition
+def _edition(job: Job) -> Edition:
     from riser.work.edition_facts import mark_words, revision_words
 
     return Edition(revision_words(job), DAY, mark_words(job))

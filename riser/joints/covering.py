@@ -10,7 +10,7 @@ from scipy.spatial import cKDTree
 
 from riser.audit.finding import CANNOT_JUDGE, Finding, Severity
 from riser.joints import kinds
-from riser.joints.reporting import joint_finding, millimetres, stub_finding
+from riser.joints.reporting import both_stand, joint_finding, millimetres, stub_finding
 from riser.network.joints import JointState
 from riser.network.model import STEEP, Model
 from riser.network.straights import straights
@@ -20,9 +20,7 @@ from riser.network.types import Flags, Floats, Ints
 def _live(model: Model) -> Flags:
     """Connections of joints that are joined by parts that count."""
     joints = model.joints
-    joined = joints.state == JointState.JOINED
-    for stub in (joints.stub_a, joints.stub_b):
-        joined &= (stub < 0) | model.node_standing[np.maximum(stub, 0)]
+    joined = (joints.state == JointState.JOINED) & both_stand(model)
     flags: Flags = joined[joints.connections.joint]
     return flags
 
@@ -142,11 +140,14 @@ def _in_slab(model: Model, low_m: Floats, high_m: Floats, joint: Ints) -> Ints:
     """The floor whose slab each connection reaches into, -1 for none."""
     floors = model.placed.floors
     top, thickness = floors.slab_top_m, np.nan_to_num(floors.slab_thickness_m)
-    building = floors.building[model.joints.works_on[joint]]
+    # A joint between two buildings (podium and tower) may lie in a slab of either.
+    below = floors.building[model.joints.works_on[joint]]
+    above = floors.building[model.joints.tests_with[joint]]
     result = np.full(len(joint), -1, int)
     for floor in np.flatnonzero(thickness > 0).tolist():
         inside = (high_m > top[floor] - thickness[floor] + 1e-6) & (low_m < top[floor] - 1e-6)
-        result[inside & (building == floors.building[floor])] = floor
+        own = floors.building[floor]
+        result[inside & ((below == own) | (above == own))] = floor
     return result
 
 
@@ -174,7 +175,9 @@ def _in_sleeve(model: Model, c: int, floor: int) -> Finding:
     )
     name, joint = str(connections.id[c]), int(connections.joint[c])
     # Where nobody scheduled the joint, its connection is only taken to lie half way.
-    because = None if model.joints.scheduled[joint] else f"{kinds.NOT_SCHEDULED.code}:{model.joints.id[joint]}"
+    because = (
+        None if model.joints.scheduled[joint] else f"{kinds.NOT_SCHEDULED.code}:{model.joints.id[joint]}"
+    )
     return joint_finding(model, kinds.IN_SLEEVE, joint, says, items=(name,), because=because)
 
 
@@ -191,7 +194,8 @@ def _upright_lines(model: Model) -> tuple[Floats, Floats, Floats, Floats, Ints]:
     step = np.abs(end_m - start_m)
     upright = step[:, 2] >= STEEP * np.maximum(np.linalg.norm(step, axis=1), 1e-9)
     run, start_m, end_m = run[upright], start_m[upright], end_m[upright]
-    made = joints.joined[np.abs(placed.facing(joints.stub_a[joints.joined])[:, 2]) > 0.9]
+    stands = np.flatnonzero((joints.state == JointState.JOINED) & both_stand(model))
+    made = stands[np.abs(placed.facing(joints.stub_a[stands])[:, 2]) > 0.9]
     a, b = joints.stub_a[made], joints.stub_b[made]
     low = np.concatenate([start_m, placed.node_xyz_m[a]])
     high = np.concatenate([end_m, placed.node_xyz_m[b]])

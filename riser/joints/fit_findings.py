@@ -10,7 +10,7 @@ from riser.joints import kinds
 from riser.joints.fit import Fit, fit
 from riser.joints.makeup import BETWEEN, pipe_names
 from riser.joints.measured import measured_stubs
-from riser.joints.reporting import joint_finding, millimetres
+from riser.joints.reporting import both_stand, joint_finding, millimetres
 from riser.network.joints import JointState, PieceKind
 from riser.network.model import Model
 from riser.network.types import Flags, Ints, Texts
@@ -44,12 +44,8 @@ def makeups(model: Model) -> list[Finding]:
 
 def _stands(model: Model) -> Flags:
     """Joints that are joined or closed by parts that count."""
-    joints = model.joints
-    state = np.isin(joints.state, (JointState.JOINED, JointState.CLOSED))
-    for stub in (joints.stub_a, joints.stub_b):
-        state &= (stub < 0) | model.node_standing[np.maximum(stub, 0)]
-    flags: Flags = state
-    return flags
+    state: Flags = np.isin(model.joints.state, (JointState.JOINED, JointState.CLOSED))
+    return state & both_stand(model)
 
 
 def _loose_pieces(model: Model, stands: Flags) -> list[int]:

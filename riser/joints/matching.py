@@ -15,22 +15,13 @@ from scipy.sparse.csgraph import connected_components
 
 from riser.audit.finding import Finding
 from riser.joints import kinds
-from riser.joints.reporting import joint_finding, millimetres, stub_finding
+from riser.joints.reporting import both_stand, joint_finding, millimetres, stub_finding
 from riser.joints.schedule import match_axial_m, match_lateral_m
 from riser.network.joints import JointState
 from riser.network.kinds import KIND_CODE
 from riser.network.model import EdgeKind, Model
 from riser.network.systems import MAY_MEET, System
-from riser.network.types import Flags, Ints
-
-
-def _both_stand(model: Model) -> Flags:
-    """Per joint, whether every stub it has belongs to a part that counts."""
-    joints = model.joints
-    stands = np.ones(len(joints), bool)
-    for stub in (joints.stub_a, joints.stub_b):
-        stands &= (stub < 0) | model.node_standing[np.maximum(stub, 0)]
-    return stands
+from riser.network.types import Ints
 
 
 def _pieces_without_unscheduled(model: Model) -> Ints:
@@ -48,7 +39,7 @@ def not_scheduled(model: Model) -> list[Finding]:
     joints = model.joints
     if "joints.csv" in model.placed.tables.absent:
         return []
-    found = np.flatnonzero(~joints.scheduled & _both_stand(model))
+    found = np.flatnonzero(~joints.scheduled & both_stand(model))
     if not len(found):
         return []
     piece = _pieces_without_unscheduled(model)
@@ -80,7 +71,7 @@ def no_stub(model: Model) -> list[Finding]:
 
 def _in_state(model: Model, state: JointState) -> list[int]:
     return [
-        n for n in model.joints.broken.tolist() if model.joints.state[n] == state and _both_stand(model)[n]
+        n for n in model.joints.broken.tolist() if model.joints.state[n] == state and both_stand(model)[n]
     ]
 
 
@@ -233,7 +224,7 @@ def wrong_system(model: Model) -> list[Finding]:
     a, b = system[joints.stub_a[joined]], system[joints.stub_b[joined]]
     found = [
         joint_finding(model, kinds.WRONG_SYSTEM, n, _wrong_words(model, n))
-        for n in joined[(a != b) & _both_stand(model)[joined]].tolist()
+        for n in joined[(a != b) & both_stand(model)[joined]].tolist()
     ]
     return found + _wrong_nodes(model)
 

@@ -24,6 +24,8 @@ SAME_AXIS = 0.985
 OTHER_SYSTEM_M = 0.020
 OTHER_PIPE_M = 0.010
 EQUALLY_GOOD_M = 0.002
+# Distances come out of sines and sums; a stub exactly at the limit is within it.
+ROUNDING_M = 1e-9
 
 
 @dataclass(frozen=True)
@@ -73,7 +75,8 @@ def _cost(
     along = np.einsum("ij,ij->i", step, facing[a])
     across = np.sqrt(np.maximum(np.einsum("ij,ij->i", step, step) - along**2, 0.0))
     looks_back = np.einsum("ij,ij->i", facing[a], facing[b]) < -SAME_AXIS
-    inside = looks_back & (across <= across_m) & (along >= -OVERLAP_M) & (along <= along_m)
+    within = (across <= across_m + ROUNDING_M) & (along <= along_m + ROUNDING_M)
+    inside = looks_back & within & (along >= -OVERLAP_M - ROUNDING_M)
     return inside, np.hypot(across, along * (across_m / along_m))
 
 

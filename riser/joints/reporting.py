@@ -3,9 +3,12 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from riser.audit.finding import Finding, FindingKind
 from riser.network.items import rests_on
 from riser.network.model import Model
+from riser.network.types import Flags
 from riser.network.where import Place, joint_place, node_place
 
 
@@ -65,6 +68,15 @@ def stub_finding(
     names = tuple(model.placed.node_id(n) for n in (node, *others))
     rests = rests_on(model, nodes=(node, *others))
     return _finding(kind, names, node_place(model, node), says, remedy, rests, because)
+
+
+def both_stand(model: Model) -> Flags:
+    """Per joint, whether every stub it has belongs to a part that counts."""
+    joints = model.joints
+    stands = np.ones(len(joints), bool)
+    for stub in (joints.stub_a, joints.stub_b):
+        stands &= (stub < 0) | model.node_standing[np.maximum(stub, 0)]
+    return stands
 
 
 def millimetres(length_m: float) -> str:

@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from riser.joints.makeup import connections_of, pieces_of
-from riser.joints.pairing import OVERLAP_M, pairing
+from riser.joints.pairing import OVERLAP_M, ROUNDING_M, pairing
 from riser.network.joints import Joints, JointState
 from riser.network.placing import Placed
 from riser.network.types import STUB, Flags, Floats, Ints, Texts
@@ -101,7 +101,8 @@ def _states(
 ) -> Ints:
     """The state of each joint from its stubs and the distances between them."""
     reach = match_lateral_m(placed) + spare
-    apart = (lateral > reach) | (axial < -OVERLAP_M) | (axial > match_axial_m(placed))
+    lateral_off = lateral > reach + ROUNDING_M
+    apart = lateral_off | (axial < -OVERLAP_M - ROUNDING_M) | (axial > match_axial_m(placed) + ROUNDING_M)
     missing = (a < 0) | ((b < 0) & ~closed)
     return np.select(
         [missing, closed, angle > FACING_LIMIT_RAD, apart],

@@ -13,11 +13,11 @@ from riser.audit import InRules, decided_by, origins
 from riser.network.tables import JobTables
 from riser.records import State
 from riser.records.state import Confirmation
-from riser.rules import choose_rules, printed_figures
+from riser.rules import choose_rules, confirmed_rules, printed_figures
 from riser.sizing.fixture_units import building_sizes, explained
 from riser.work.confirmed_rows import confirmations
 from riser.work.deciding_rows import decided_figures
-from riser.work.job import Job, confirmed_rules
+from riser.work.job import Job
 from riser.work.rules_todo import rules_todo
 from tests.building import two_storeys
 
