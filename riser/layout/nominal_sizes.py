@@ -9,41 +9,16 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from fractions import Fraction
 
+from riser.rules.nominal import DN_OF_NPS, NPS_OF_DN, inches_named
 from riser.units import INCH_M
-
-# NPS (inch) and the DN that names the same size: ISO 6708 and ASME B36.10M, recalled.
-DN_OF_NPS: dict[Fraction, int] = {
-    Fraction(1, 2): 15,
-    Fraction(3, 4): 20,
-    Fraction(1): 25,
-    Fraction(5, 4): 32,
-    Fraction(3, 2): 40,
-    Fraction(2): 50,
-    Fraction(5, 2): 65,
-    Fraction(3): 80,
-    Fraction(7, 2): 90,
-    Fraction(4): 100,
-    Fraction(5): 125,
-    Fraction(6): 150,
-    Fraction(8): 200,
-    Fraction(10): 250,
-    Fraction(12): 300,
-    Fraction(14): 350,
-    Fraction(15): 375,
-    Fraction(16): 400,
-}
-NPS_OF_DN: dict[int, Fraction] = {dn: nps for nps, dn in DN_OF_NPS.items()}
 
 # Sizes of two families are the same where the bores differ by less. Common practice, no source.
 SAME_BORE = 0.05
 
 _DN = re.compile(r"DN\s*(\d+)", re.IGNORECASE)
-_NPS = re.compile(r"(?:NPS\s*)?(\d+[ -])?(\d+)(?:/(\d+)|\.(\d+))?\s*(?:in\b|inch\b|\")?", re.IGNORECASE)
 _MM = r"(\d+(?:\.\d+)?)\s*(?:mm)?"
 _OD = re.compile(rf"(?:OD|d|De|Ø)?\s*{_MM}(?:\s*[x×]\s*{_MM})?", re.IGNORECASE)
-_INCH = re.compile(r"NPS|in\b|inch|\"|/", re.IGNORECASE)
 # A bare number below this is no outside diameter in millimetres; it may be meant in inches.
 LEAST_OD_MM = 10.0
 
@@ -76,10 +51,8 @@ def nominal_size(text: str) -> NominalSize | None:
     text = text.strip()
     if found := _DN.fullmatch(text):
         return NominalSize("dn", float(found[1]))
-    if _INCH.search(text) and (found := _NPS.fullmatch(text)):
-        whole, above, below, decimals = found.groups()
-        inches = Fraction(f"{above}.{decimals}") if decimals else Fraction(int(above), int(below or 1))
-        inches += int(whole.strip(" -")) if whole else 0
+    inches = inches_named(text)
+    if inches is not None:
         return NominalSize("dn", float(DN_OF_NPS[inches])) if inches in DN_OF_NPS else None
     found = _OD.fullmatch(text)
     return NominalSize("od", float(found[1])) if found and float(found[1]) >= LEAST_OD_MM else None

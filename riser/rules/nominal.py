@@ -60,7 +60,7 @@ def nominal_size_m(text: str, printed_unit: str) -> float | None:
     text = text.strip()
     if found := _DN.fullmatch(text):
         return _of_dn(int(found[1]), printed_unit)
-    inches = _inches(text)
+    inches = inches_named(text)
     if inches is None:
         return None
     if printed_unit == "in":
@@ -95,7 +95,7 @@ def _of_dn(dn: int, printed_unit: str) -> float | None:
     return float(NPS_OF_DN[dn]) * INCH_M if dn in NPS_OF_DN else None
 
 
-def _inches(text: str) -> Fraction | None:
+def inches_named(text: str) -> Fraction | None:
     """The inches a text names; a bare number names none, for it may be meant in millimetres."""
     found = _INCHES.fullmatch(text)
     if not found or not (found["unit"] or found["below"] or text.upper().startswith("NPS")):

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from riser.layout.nominal_sizes import DN_OF_NPS, NominalSize, is_smaller, nominal_size
+from riser.layout.nominal_sizes import NominalSize, is_smaller, nominal_size
+from riser.rules.nominal import DN_OF_NPS
 
 
 @pytest.mark.parametrize(
