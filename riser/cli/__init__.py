@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from riser import __version__
-from riser.cli import check, demo, diagram, files, floor, records, rules, size
+from riser.cli import check, demo, diagram, files, floor, pressures, records, rules, size
 
 app = typer.Typer(
     name="riser",
@@ -35,7 +35,7 @@ def _program(
     """Pipe risers of buildings made of modules: joints, sizes, tests and records."""
 
 
-for module in (demo, check, floor, size, diagram, records, files, rules):
+for module in (demo, check, floor, size, pressures, diagram, records, files, rules):
     module.add_to(app)
 
 

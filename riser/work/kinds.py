@@ -61,6 +61,7 @@ FAMILIES = {
 def all_kinds() -> tuple[FindingKind, ...]:
     """Every kind of finding the program can make, by code; `docs/findings.md` is written from it."""
     from riser import joints, layout, sizing
+    from riser.pressures.kinds import KINDS as PRESSURE_KINDS
 
-    kinds = (*joints.KINDS, *layout.KINDS, *sizing.KINDS, *KINDS)
+    kinds = (*joints.KINDS, *layout.KINDS, *sizing.KINDS, *PRESSURE_KINDS, *KINDS)
     return tuple(sorted({kind.code: kind for kind in kinds}.values(), key=lambda kind: kind.code))

@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 
 from riser.pressures import pressures_under_test_pa
-from riser.pressures.design_load import _peak, least_load
+from riser.pressures.design_load import least_load, peak_demand
 from riser.rules import load_set
 
 GPM = 231 * 0.0254**3 / 60
@@ -18,21 +18,21 @@ def test_peak_demand_of_systems_with_flush_tanks() -> None:
     # Illinois Plumbing Code Table N: 100 43.5, 140 52.5
     # (https://ilga.gov/commission/jcar/admincode/077/07700890ZZ9996anR.html).
     loads = np.array([1.0, 2.0, 4.0, 8.0, 100.0, 140.0])
-    flow, _ = _peak(IPC, loads, np.zeros(6))
+    flow, _ = peak_demand(IPC, loads, np.zeros(6))
     assert flow / GPM == pytest.approx([3, 5, 8, 12.8, 43.5, 52.5])
 
 
 def test_peak_demand_of_systems_with_flush_valves() -> None:
     # http://www.engineeringtoolbox.com/wsfu-gpm-d_1074.html: 5 wsfu 15 gpm, 10 27, 20 35, 50 50.
     loads = np.array([5.0, 10.0, 20.0, 50.0])
-    flow, by_valves = _peak(IPC, loads, loads)
+    flow, by_valves = peak_demand(IPC, loads, loads)
     assert flow / GPM == pytest.approx([15, 27, 35, 50])
     assert by_valves.all()
 
 
 def test_between_rows_the_demand_is_read_straight() -> None:
     # Between 100 wsfu 43.5 gpm and 120 wsfu 48 gpm (Illinois Table N): half way 45.75.
-    flow, _ = _peak(IPC, np.array([110.0]), np.zeros(1))
+    flow, _ = peak_demand(IPC, np.array([110.0]), np.zeros(1))
     assert flow[0] / GPM == pytest.approx(45.75)
 
 
