@@ -45,7 +45,7 @@ def plain_numbers(values: Texts) -> Floats:
 
 
 def _number_advice(column: Column) -> Callable[[str], str]:
-    unit = f", and the unit in the header: {column.name} [mm]" if column.has_unit else ""
+    unit = f", and the unit in the header: {column.name} [{column.unit}]" if column.has_unit else ""
 
     def advice(value: str) -> str:
         if "," in value:
