@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: Apache-2.0
 """Documentation says what is true: generated pages are current and links lead somewhere."""
 
+import doctest
 import re
 from pathlib import Path
 
@@ -33,6 +34,12 @@ def test_no_page_is_left_over():
 def test_links_between_pages_lead_somewhere(page):
     for target in re.findall(r"\]\(([^)#:]+)(?:#[^)]*)?\)", page.read_text(encoding="utf-8")):
         assert (page.parent / target).exists(), f"{page.name} links to {target}"
+
+
+@pytest.mark.parametrize("page", sorted((DOCS / "start").glob("*.md")), ids=lambda page: page.name)
+def test_examples_in_the_guides_give_what_they_print(page):
+    failed, _ = doctest.testfile(str(page), module_relative=False)
+    assert failed == 0
 
 
 def test_codes_are_unique_and_of_a_known_family():
