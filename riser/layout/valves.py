@@ -67,9 +67,12 @@ def can_be_shut(supply: Supply, number: int, start: int) -> bool:
     that feeds it.
     """
     for point, position in supply.tree.path(start):
+        # A valve in a ring shuts one section of it: the riser is still fed from the other side.
+        if supply.on_ring[position]:
+            return False
         if supply.closing[position]:
             return True
-        if supply.on_main[point] or supply.on_ring[position] or supply.starts[point]:
+        if supply.on_main[point] or supply.starts[point]:
             return False
         if supply.riser_at[point] not in (-1, number):
             return False

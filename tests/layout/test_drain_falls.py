@@ -104,6 +104,25 @@ def test_drains_behind_a_broken_joint_are_still_judged(house: Any) -> None:
     assert [f.key for f in house.found("D02")] == ["D02:M02-1/W3"]
 
 
+def test_a_piece_cut_off_is_judged_as_if_its_open_end_led_on(house: Any) -> None:
+    house.variant("M02-1", "MX")
+    house.nodes("MX", "SP1 stub 0.6 0.5 0.05 down DN100 soil\nFX fixture 2.0 0.5 -0.10 floor_drain")
+    house.runs("MX", "X1 waste FX.waste ST1.branch_2 DN50")
+    assert [f.key for f in house.found("D02")] == ["D02:M02-1/X1"]
+
+
+def test_water_never_runs_out_through_a_vent(new_building: Any) -> None:
+    job = new_building()
+    job.floors(1)
+    job.type(
+        "LO",
+        "FX fixture 1.0 0.0 0.10 lavatory\nTT tee 0.0 0.0 0.05\nVT vent_terminal 0.0 0.0 3.0",
+        "A waste FX.waste TT.branch DN50\nB waste VT TT.a DN50",
+    )
+    job.part("P", "LO", "01")
+    assert [f.key for f in job.found("D")] == ["D04:P/A:P/TT"]
+
+
 def test_condensate_and_rainwater_fall_by_figures_of_their_own(house: Any) -> None:
     house.nodes("MA", "FC fixture 2.5 1.0 1.50 fan_coil")
     house.runs("MA", "K1 condensate FC.waste ST2.branch_2 DN32 via 0.6 1.0 1.485; 0.6 0.5 0.565")

@@ -106,6 +106,40 @@ def test_risers_that_hang_from_a_main_above_are_shut_below_it(house: Any, device
     assert house.found("S02") == []
 
 
+def test_a_valve_in_a_ring_main_does_not_serve_a_riser(house: Any) -> None:
+    house.nodes("BG", "RV valve -1.0 0.5 -0.5\nRB bend 5.3 -1.0 -0.5")
+    house.runs(
+        "BG",
+        """
+        M4 cold MT.b RV.in CU42
+        N4 cold RV.out CWT1.a CU42
+        M5 cold CWT1.b CWT2.a CU42 via 0.7 3.5 -0.5; 5.3 3.5 -0.5
+        N5 cold CWT2.b RB.a CU42
+        N6 cold RB.b MT.branch_2 CU42
+        """,
+    )
+    assert house.found("S04") == []
+    house.nodes("BG", "CWV1 strainer 0.7 0.5 -0.3")
+    assert [f.items for f in house.found("S04")] == [("BG/CWV1",)]
+
+
+def test_a_riser_fed_from_another_riser_needs_a_valve_of_its_own(house: Any) -> None:
+    house.drop("runs", type="BG", run="M5")
+    for part, name in (("M01-1", "MX"), ("M01-2", "MY")):
+        house.variant(part, name)
+        house.nodes(name, "XV valve 1.5 0.4 1.00\nXT tee 0.7 0.5 1.00\nXS stub 3.0 0.4 1.00 +x CU42 cold")
+        house.runs(name, "C2 cold CT.b XT.a CU42\nC9 cold XT.b CW2 CU42")
+        house.runs(name, "X1 cold XT.branch XV.in CU42\nX2 cold XV.out XS CU42")
+    house.joint("JX", "M01-1/XS", "M01-2/XS")
+    assert house.found("S02") == []
+    assert house.found("S04") == []
+    for name in ("MX", "MY"):
+        house.nodes(name, "XV meter 1.5 0.4 1.00")
+    (finding,) = house.found("S04")
+    assert finding.says.startswith("The cold riser from BG/CWT2 has no valve")
+    assert finding.says.endswith("its first branch at M01-2/XT.")
+
+
 def test_the_only_riser_of_a_house_may_be_shut_at_the_main(house: Any) -> None:
     for part in ("M01-2", "M02-2", "M03-2", "R2"):
         house.drop("parts", part=part)
