@@ -132,12 +132,14 @@ def ways(model: Model, systems: frozenset[System], homes: Ints) -> Ways:
 
 
 def feeds_home(model: Model, chosen: Ints, homes: Ints) -> Flags:
-    """Which edges lead from the inlet of a device to its outlet that is a home: what feeds a tank or a heater
-    is not fed by it.
+    """Which edges lead from the inlet of a device to its outlet where one of them is a home.
+
+    What feeds a tank or a heater is not fed by it, and what a sump's pump lifts does not run back into it.
     """
     edges, placed = model.edges, model.placed
     inlet = placed.types.point_group[placed.point_type[edges.u[chosen]]] == 0
-    flags: Flags = (edges.kind[chosen] == EdgeKind.PASS) & inlet & np.isin(edges.v[chosen], homes)
+    home = np.isin(edges.v[chosen], homes) | np.isin(edges.u[chosen], homes)
+    flags: Flags = (edges.kind[chosen] == EdgeKind.PASS) & inlet & home
     return flags
 
 

@@ -141,3 +141,17 @@ def test_turning_the_whole_building_changes_no_way():
         np.nan_to_num(drain_ways(model).distance_m, posinf=-1),
         np.nan_to_num(drain_ways(other).distance_m, posinf=-1),
     )
+
+
+def test_what_a_sump_lifts_runs_on_to_the_outfall_and_not_back_into_the_sump():
+    job = with_rows(
+        two_storeys(), "nodes",
+        {"type": "BG", "revision": "A", "node": "SU", "kind": "sump", "x_m": 0.5, "y_m": 4.0, "z_m": -1.2},
+    )  # fmt: skip
+    job = without_rows(job, "runs", type="BG", run="S2")
+    extra = [run("S2", "soil", "CI100", "B1", "SU.in"), run("S3", "soil", "CI100", "SU.out", "OF")]
+    model = model_of(with_rows(job, "runs", *({**r, "type": "BG", "revision": "A"} for r in extra)))
+    flow = run_flow(model, drain_ways(model))
+    by_id = {model.placed.run_id(n): flow[n] for n in range(len(flow))}
+    assert by_id["BG/S2"] == 1
+    assert by_id["BG/S3"] == 1
