@@ -8,7 +8,18 @@ from typing import Annotated
 import typer
 
 from riser import __version__
-from riser.cli import check, demo, diagram, files, floor, pressures, records, rules, size
+from riser.cli import (
+    check,
+    demo,
+    diagram,
+    files,
+    floor,
+    pressures,
+    records,
+    rules,
+    sections,
+    size,
+)
 
 app = typer.Typer(
     name="riser",
@@ -35,7 +46,7 @@ def _program(
     """Pipe risers of buildings made of modules: joints, sizes, tests and records."""
 
 
-for module in (demo, check, floor, size, pressures, diagram, records, files, rules):
+for module in (demo, check, floor, size, pressures, sections, diagram, records, files, rules):
     module.add_to(app)
 
 

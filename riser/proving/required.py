@@ -20,9 +20,9 @@ from riser.network.model import EdgeKind, Model
 from riser.network.risers import Riser, all_risers
 from riser.network.systems import CONTAINMENT, System
 from riser.network.types import Flags, Floats
+from riser.proving.tests_of_rules import GASES, asked_pa, rows_of_system, suits_working
 from riser.rules import Row, Rules
 
-GASES = frozenset({"air", "smoke", "nitrogen", "oil of peppermint"})
 # Words in a catalogue's material that mean plastic. Common practice, no source.
 PLASTICS = frozenset(
     {"pvc", "upvc", "cpvc", "pe", "hdpe", "pp", "ppr", "abs", "pex", "pb", "pvdf", "plastic"}
@@ -33,7 +33,6 @@ GAUGE_HEIGHT_M = 1.2
 LEVEL_ROUNDING_M = 1.0e-6
 TEST_TEMPERATURE_C = 20.0
 # Tests of the building sewer and of pumped pipes are not tests of a riser.
-NOT_OF_RISERS = ("sewer_", "pumped_")
 PLACES = ("top", "bottom", "gauge")
 
 
@@ -107,37 +106,19 @@ def required_tests(
     found = []
     facts = pipe_facts(model)
     for riser in all_risers(model):
-        rows = _rows(rules, riser.system)
+        rows = rows_of_system(rules, riser.system)
         if not rows:
             continue
         for span in spans(model, riser, gauge_height_m, facts):
             working = (working_pa or {}).get(span.riser, float("nan"))
-            found += [_required(span, row, working) for row in rows if _applies(row, working)]
+            found += [_required(span, row, working) for row in rows if suits_working(row, working)]
     return found
 
 
 def untested_systems(model: Model, rules: Rules) -> tuple[System, ...]:
     """The systems that have risers but no test in the rules chosen."""
     present = {riser.system for riser in all_risers(model)} - CONTAINMENT
-    return tuple(sorted(s for s in present if not _rows(rules, s)))
-
-
-def _rows(rules: Rules, system: System) -> list[Row]:
-    """The test rows for a system: those of its own subject for fire, else of the subject `tests`."""
-    subjects = ("fire", "tests") if system == System.FIRE else ("tests",)
-    for subject in subjects:
-        if not rules.has(subject) or not rules.subject(subject).has("tests"):
-            continue
-        rows = rules.subject(subject).table("tests").rows
-        mine = [
-            row
-            for row in rows
-            if system.label in str(row.cell("systems").value).split(", ")
-            and not str(row.cell("test").value).startswith(NOT_OF_RISERS)
-        ]
-        if mine:
-            return mine
-    return []
+    return tuple(sorted(s for s in present if not rows_of_system(rules, s)))
 
 
 def spans(model: Model, riser: Riser, gauge_height_m: float, facts: PipeFacts) -> Iterator[Span]:
@@ -236,24 +217,7 @@ def _pressure_pa(span: Span, row: Row, place: str, water_level_m: float, working
     if row.has("head"):
         above = water_level_m - level_m(span, place)
         return float(pressure_at_level(0.0, water_level_m, water_level_m - max(above, 0.0), rho))
-    asked = _asked_pa(row, working_pa)
+    asked = asked_pa(row, working_pa)
     if str(row.cell("medium").value) in GASES:
         return asked
     return float(pressure_at_level(asked, reference_level_m(span, row), level_m(span, place), rho))
-
-
-def _applies(row: Row, working_pa: float) -> bool:
-    """Whether a rule is for this working pressure; one that is not known rules nothing out."""
-    low = row.number("working_from") if row.has("working_from") else -np.inf
-    high = row.number("working_to") if row.has("working_to") else np.inf
-    return not (working_pa <= low or working_pa > high)
-
-
-def _asked_pa(row: Row, working_pa: float) -> float:
-    """The pressure a rule asks for at its reference point: the largest of what it states. NaN where it hangs
-    on a working pressure that is not known and no fixed pressure is stated beside it.
-    """
-    fixed = row.number("pressure") if row.has("pressure") else float("nan")
-    factor = working_pa * row.number("factor") if row.has("factor") else float("nan")
-    over = working_pa + row.number("over") if row.has("over") else float("nan")
-    return float(np.fmax(np.fmax(fixed, factor), over))

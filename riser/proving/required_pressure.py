@@ -11,13 +11,13 @@ from riser.hydraulics.quantity import Quantity
 from riser.hydraulics.static_head import pressure_at_level
 from riser.hydraulics.water import density
 from riser.proving.required import (
-    GASES,
     PLACES,
     TEST_TEMPERATURE_C,
     RequiredTest,
     level_m,
     reference_level_m,
 )
+from riser.proving.tests_of_rules import GASES
 from riser.units import STANDARD_GRAVITY_MS2
 
 
