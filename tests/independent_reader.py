@@ -56,6 +56,16 @@ def number(text: str) -> float:
     return float(text) if text else 0.0
 
 
+def direction(text: str) -> tuple[float, float, float]:
+    """A facing as a unit vector: a word, or three numbers."""
+    if text in DIRECTIONS:
+        x, y, z = (float(v) for v in DIRECTIONS[text])
+        return x, y, z
+    x, y, z = (float(piece) for piece in text.split())
+    length = math.sqrt(x * x + y * y + z * z)
+    return x / length, y / length, z / length
+
+
 def world(
     part: dict[str, str], x: float, y: float, z: float, move: bool = True
 ) -> tuple[float, float, float]:
@@ -93,7 +103,7 @@ class Reading:
             name = f"{part['part']}/{node['node']}"
             kinds[node["node"]] = node["kind"]
             if node["kind"] == "stub":
-                facing = world(part, *DIRECTIONS[node["facing"]], move=False)
+                facing = world(part, *direction(node["facing"]), move=False)
                 spot = world(part, number(node["x"]), number(node["y"]), number(node["z"]))
                 self.stubs[name] = (spot, facing, node["system"])
                 self.graph.add_node((name, ""))
