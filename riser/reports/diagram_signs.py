@@ -6,7 +6,7 @@ from __future__ import annotations
 from riser.reports.scene import Circle, Item, Line, Polygon, Text
 from riser.reports.stage import Stage
 
-SMALL = 2.9
+SMALL = 3.05
 
 
 def _square(x: float, y: float, half: float, fill: str) -> Polygon:

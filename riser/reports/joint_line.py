@@ -74,6 +74,7 @@ class JointLine:
     stubs: tuple[str, str]
     sizes: tuple[str, str]
     make_up: str
+    make_up_short: str
     x_m: float
     y_m: float
     connections: tuple[ConnectionLine, ...]
@@ -97,6 +98,11 @@ class JointLine:
         return not self.why_not_covered
 
     @property
+    def covered_too_early(self) -> bool:
+        """Whether a connection was covered without a release, too early."""
+        return any(connection.covered_without_release for connection in self.connections)
+
+    @property
     def size_words(self) -> str:
         """Size and material: once where both sides are the same."""
         a, b = self.sizes
@@ -117,8 +123,7 @@ class JointLine:
         """Whether it may be covered, and why not."""
         if self.may_be_covered:
             return "may be covered"
-        open_up = any(connection.covered_without_release for connection in self.connections)
-        words = "covered without a release" if open_up else "do not cover"
+        words = "covered without a release" if self.covered_too_early else "do not cover"
         return f"{words}: not yet {', '.join(self.why_not_covered)}"
 
     def as_json(self) -> dict[str, object]:

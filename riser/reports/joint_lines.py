@@ -19,6 +19,7 @@ from riser.reports.joint_line import ConnectionLine, FindingLine, JointLine
 from riser.reports.pipe_words import (
     PipeWords,
     is_tested,
+    make_up_short,
     make_up_words,
     pipe_words,
     system_word,
@@ -143,6 +144,7 @@ def _line(source: Lines, joint: int, riser: str, shaft: ShaftPlace, xyz_m: list[
         stubs=names,
         sizes=(_size(source, int(joints.stub_a[joint])), _size(source, int(joints.stub_b[joint]))),
         make_up=make_up_words(model, joint, source.pipes),
+        make_up_short=make_up_short(model, joint, source.pipes),
         x_m=xyz_m[0],
         y_m=xyz_m[1],
         connections=connections,

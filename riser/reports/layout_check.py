@@ -22,7 +22,7 @@ POINT_MM = 25.4 / 72
 LEAST_LETTER_MM = 2.0
 LEAST_EDGE_MM = 3.0
 # Height of a capital letter of the sheets' font as a share of its size, and its widest digit or letter but M.
-CAPITAL = 0.729
+CAPITAL = 0.66
 WIDEST = 0.70
 # Boxes of neighbouring lines may touch by this share of the smaller one.
 TOUCH = 0.10

@@ -93,6 +93,26 @@ def make_up_words(model: Model, joint: int, pipes: PipeWords) -> str:
     return f"closed end: {words[0]}" if kinds == [PieceKind.CAP] else ", ".join(words)
 
 
+def make_up_short(model: Model, joint: int, pipes: PipeWords) -> str:
+    """The same in the few words of a printed row: `2 × NH, 397 mm DN100 cast iron`."""
+    pieces = model.joints.pieces
+    first, last = np.searchsorted(pieces.joint, [joint, joint + 1]).tolist()
+    if first == last:
+        return "make-up not given"
+    kinds = [PieceKind(int(kind)) for kind in pieces.kind[first:last]]
+    families = [str(family) for family in pieces.family[first:last]]
+    spool = _piece_words(model, first + kinds.index(PieceKind.PIPE), pipes) if PieceKind.PIPE in kinds else ""
+    if kinds == [PieceKind.COUPLING, PieceKind.PIPE, PieceKind.COUPLING] and families[0] == families[2]:
+        return f"2 × {families[0]}, {spool.removeprefix('spool ')}"
+    if kinds == [PieceKind.COUPLING]:
+        return f"1 × {families[0]}"
+    words = [
+        families[n - first] if kinds[n - first] == PieceKind.COUPLING else _piece_words(model, n, pipes)
+        for n in range(first, last)
+    ]
+    return ", ".join(word.removeprefix("spool ") for word in words)
+
+
 def _piece_words(model: Model, piece: int, pipes: PipeWords) -> str:
     pieces = model.joints.pieces
     kind, family = PieceKind(int(pieces.kind[piece])), str(pieces.family[piece])

@@ -17,11 +17,11 @@ import numpy as np
 from riser.network.types import Floats
 from riser.reports.symbols import FONT, HALF_MM, sign_body
 
-TEXT_MM = 3.0
-LEAST_TEXT_MM = 2.8
+TEXT_MM = 3.4
+LEAST_TEXT_MM = 3.1
 SCALES = (5, 7.5, 10, 12.5, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200, 300, 400, 500, 1000, 2000)
 # Letters of the sheets' font are nowhere wider than this share of their height. Measured on digits.
-DIGIT_WIDTH = 0.62
+DIGIT_WIDTH = 0.57
 TITLE_MM = 5.0
 MARGIN_MM = 4.5
 
@@ -132,24 +132,40 @@ def _corners(outline: Floats) -> str:
 
 
 def _marks(marks: Sequence[Mark], places: Floats, width_mm: float, height_mm: float) -> str:
-    """All marks: signs as near to their points as there is room, then the labels beside the signs."""
+    """All marks: each sign with its label as near to its point as there is room for both."""
     room: Box = (0.5, TITLE_MM, width_mm - 0.5, height_mm - 0.5)
     taken: list[Box] = [(0.0, height_mm - 10.0, 12.0, height_mm)]
     points = places.tolist()
     dots = [(x - 0.6, y - 0.6, x + 0.6, y + 0.6) for x, y in points]
-    centres = []
-    for n, (x, y) in enumerate(points):
-        box = _free_box(_sign_boxes(x, y), taken + dots[:n] + dots[n + 1 :], room)
-        taken.append(box)
-        centres.append(((box[0] + box[2]) / 2, (box[1] + box[3]) / 2))
-    taken += dots
     drawn = [f'<circle cx="{x:.2f}" cy="{y:.2f}" r="0.6"/>' for x, y in points]
-    drawn += [_leader(point, centre) for point, centre in zip(points, centres, strict=True)]
-    for mark, centre in zip(marks, centres, strict=True):
-        box = _free_box(_label_boxes(*centre, len(mark.label) * DIGIT_WIDTH * TEXT_MM), taken, room)
-        taken.append(box)
-        drawn.append(_sign_and_label(mark, centre, box))
-    return "".join(drawn)
+    signs = []
+    for n, (mark, (x, y)) in enumerate(zip(marks, points, strict=True)):
+        sign, label = _sign_and_label_boxes(x, y, mark.label, taken, dots[:n] + dots[n + 1 :], room)
+        taken += [sign, label]
+        centre = ((sign[0] + sign[2]) / 2, (sign[1] + sign[3]) / 2)
+        drawn.append(_leader((x, y), centre))
+        signs.append(_sign_and_label(mark, centre, label))
+    return "".join(drawn + signs)
+
+
+def _sign_and_label_boxes(
+    x: float, y: float, label: str, taken: Sequence[Box], dots: Sequence[Box], room: Box
+) -> tuple[Box, Box]:
+    """The nearest place free for a sign and, beside it, for its label; the first of all where none is."""
+    width = len(label) * DIGIT_WIDTH * TEXT_MM
+    filled = [*taken, *dots]
+    own = (x - 0.6, y - 0.6, x + 0.6, y + 0.6)
+    first: tuple[Box, Box] | None = None
+    for sign in _sign_boxes(x, y):
+        centre = ((sign[0] + sign[2]) / 2, (sign[1] + sign[3]) / 2)
+        labels = list(_label_boxes(*centre, width))
+        first = first or (sign, labels[0])
+        if not _is_free(sign, filled, room):
+            continue
+        found = next((box for box in labels if _is_free(box, [*filled, own], room)), None)
+        if found is not None:
+            return sign, found
+    return first or (room, room)
 
 
 def _spiral() -> Iterator[tuple[float, float]]:
@@ -167,9 +183,9 @@ def _sign_boxes(x: float, y: float) -> Iterator[Box]:
 
 
 def _label_boxes(x: float, y: float, width: float) -> Iterator[Box]:
-    """Right, left, above and below a sign, then farther away."""
+    """Right, left, above and below a sign, then a little farther away."""
     tall = TEXT_MM * 0.85
-    for away in range(12):
+    for away in range(3):
         side, end = HALF_MM + 0.3 + away * 1.2, HALF_MM + away * 1.2
         yield x + side, y - tall / 2, x + side + width, y + tall / 2
         yield x - side - width, y - tall / 2, x - side, y + tall / 2
@@ -177,15 +193,9 @@ def _label_boxes(x: float, y: float, width: float) -> Iterator[Box]:
         yield x - width / 2, y + end, x + width / 2, y + end + tall
 
 
-def _free_box(candidates: Iterator[Box], taken: Sequence[Box], room: Box) -> Box:
-    """The first candidate that is inside the room and free; the first of all where none is."""
-    first: Box | None = None
-    for box in candidates:
-        first = first or box
-        inside = box[0] >= room[0] and box[1] >= room[1] and box[2] <= room[2] and box[3] <= room[3]
-        if inside and not any(_overlap(box, other) for other in taken):
-            return box
-    return first or room
+def _is_free(box: Box, taken: Sequence[Box], room: Box) -> bool:
+    inside = box[0] >= room[0] and box[1] >= room[1] and box[2] <= room[2] and box[3] <= room[3]
+    return inside and not any(_overlap(box, other) for other in taken)
 
 
 def _overlap(a: Box, b: Box) -> bool:

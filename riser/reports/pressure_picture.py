@@ -22,7 +22,7 @@ from riser.units import BAR_PA
 
 PAGE_MM = (210.0, 297.0)  # A4 upright (ISO 216)
 LEFT_MM, RIGHT_MM, TOP_MM, BOTTOM_MM = 46.0, 62.0, 40.0, 44.0
-GREY, SMALL, LARGE = "#6b6b6b", 2.9, 5.0
+GREY, SMALL, LARGE = "#6b6b6b", 3.05, 5.0
 STILL_MM, FLOWING_DASH, LIMIT_DASH = 0.8, (3.0, 1.5), (0.6, 1.2)
 STEPS_BAR = (0.5, 1.0, 2.0, 5.0)
 MOST_STEPS = 12

@@ -2,26 +2,28 @@
 """Paper: a template and values in, a PDF out; the same values give the same bytes.
 
 Values reach the template as JSON and are shown as text: nothing that people wrote is ever read as
-typesetting. The PDF is PDF/A-2b, in which a missing letter is an error and not an empty box. The sheets' own
-fonts come first, so that a sheet looks the same on every machine; the machine's fonts are asked only for what
-those lack.
+typesetting. The PDF is PDF/A-2b, in which a missing letter is an error and not an empty box. The font is
+Source Sans Pro, as the package font-source-sans-pro installs it (SIL Open Font License 1.1), so that a sheet
+looks the same on every machine; the machine's fonts are asked only for letters that it lacks.
 """
 
 from __future__ import annotations
 
 import json
 import re
+import shutil
 from collections.abc import Mapping
 from datetime import date
 from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 from riser.errors import RiserError
 from riser.reports.plain_text import plain_text
 
-FONTS = Path(__file__).parent / "fonts"
 TEMPLATES = Path(__file__).parent / "templates"
+FONT_FILES = ("SourceSansPro-Regular.ttf", "SourceSansPro-Bold.ttf")
 LINE_MAY_END = "\u200b"
 _MISSING = re.compile(r'the text `"(.*?)"` could not be displayed')
 
@@ -138,8 +140,31 @@ def _fonts(machine_fonts: bool) -> Any:
     import typst
 
     return typst.Fonts(
-        include_system_fonts=machine_fonts, include_embedded_fonts=machine_fonts, font_paths=[FONTS]
+        include_system_fonts=machine_fonts,
+        include_embedded_fonts=machine_fonts,
+        font_paths=[_font_folder().name],
     )
+
+
+@cache
+def _font_folder() -> TemporaryDirectory[str]:
+    """The two font files of the sheets in a folder of their own, kept as long as the program runs.
+
+    The package holds each font twice, as .ttf and as .otf, and typst reads whole folders: which of the two it
+    takes would hang on the order of a machine's file system, and with it the bytes of a sheet.
+    """
+    folder: TemporaryDirectory[str] = TemporaryDirectory(prefix="riser_fonts_")
+    for name in FONT_FILES:
+        shutil.copyfile(font_home() / name, Path(folder.name) / name)
+    return folder
+
+
+def font_home() -> Path:
+    """Where the installed package keeps the font files."""
+    # The package reaches for every one of its fonts when it is imported: only printing should pay for that.
+    import font_source_sans_pro
+
+    return Path(font_source_sans_pro.font_directory)
 
 
 def _error() -> type[Exception]:

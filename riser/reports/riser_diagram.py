@@ -195,7 +195,7 @@ def _ends(frame: _Frame, column: Column, lowest_label: float) -> list[Item]:
         items.append(Text(x + 2.2, y + 2.4, f"from {column.foot}", SMALL, colour=GREY))
     if column.pieces and frame.shows(column.pieces[-1].end[1]):
         x, y = frame.x(column.pieces[-1].end[0]), frame.y(column.pieces[-1].end[1])
-        items.append(Text(x + 2.2, y - 3.4, column.top, SMALL, colour=GREY))
+        items.append(Text(x + 2.2, y - 4.2, column.top, SMALL, colour=GREY))
     return items
 
 

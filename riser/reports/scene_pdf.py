@@ -3,62 +3,17 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 
-from riser.reports.scene import Circle, Group, Item, Line, Page, Polygon, Text
+from riser.reports.scene import Group, Item, Page
 
 
 def _values(item: Item) -> list[dict[str, Any]]:
-    """An item as values for the template; groups are opened, their link goes to every text in them."""
-    match item:
-        case Line():
-            return [
-                {
-                    "kind": "line",
-                    "points": [list(p) for p in item.points],
-                    "width": item.width_mm,
-                    "colour": item.colour,
-                    "dash": list(item.dash),
-                }
-            ]
-        case Circle():
-            return [
-                {
-                    "kind": "circle",
-                    "x": item.x,
-                    "y": item.y,
-                    "r": item.radius_mm,
-                    "fill": item.fill,
-                    "colour": item.colour,
-                    "width": item.width_mm,
-                }
-            ]
-        case Polygon():
-            return [
-                {
-                    "kind": "polygon",
-                    "points": [list(p) for p in item.points],
-                    "fill": item.fill,
-                    "colour": item.colour,
-                    "width": item.width_mm,
-                }
-            ]
-        case Text():
-            return [
-                {
-                    "kind": "text",
-                    "x": item.x,
-                    "y": item.y,
-                    "words": item.words,
-                    "size": item.size_mm,
-                    "anchor": item.anchor,
-                    "bold": item.bold,
-                    "turned": item.turned,
-                    "colour": item.colour,
-                }
-            ]
-        case Group():
-            return [value for inner in item.items for value in _values(inner)]
+    """An item as values for the template, its kind beside them; groups are opened."""
+    if isinstance(item, Group):
+        return [value for inner in item.items for value in _values(inner)]
+    return [{"kind": type(item).__name__.lower(), **asdict(item)}]
 
 
 def pages_pdf(pages: list[Page], title: str, day: str) -> bytes:

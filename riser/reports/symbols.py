@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 from riser.network.systems import System
 
-FONT = 'font-family="DejaVu Sans" font-stretch="condensed"'
-LETTER_MM = 2.8
+FONT = 'font-family="Source Sans Pro"'
+LETTER_MM = 3.35
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,7 +31,7 @@ def page(*texts: Text) -> Page:
 SMALLER = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 200 100" width="100mm">{}</svg>'
 
 
-def text(words: str, left: float, top: float, size: float = 3.0, width: float = 20.0) -> Text:
+def text(words: str, left: float, top: float, size: float = 3.1, width: float = 20.0) -> Text:
     return Text(words, left, top, left + width, top + size, size)
 
 
@@ -58,53 +58,25 @@ def test_text_where_printers_do_not_reach_is_found() -> None:
 
 
 def test_capital_letters_below_two_millimetres_are_found() -> None:
-    # Capitals of the sheets' font are 0.729 of its size: see the test below.
-    assert layout_faults(page(text("a", 10, 10, size=2.0 / 0.729 - 0.1))) != []
-    assert layout_faults(page(text("a", 10, 10, size=2.0 / 0.729))) == []
+    # Capitals of the sheets' font are 0.66 of its size: see the test below.
+    assert layout_faults(page(text("a", 10, 10, size=2.0 / 0.66 - 0.1))) != []
+    assert layout_faults(page(text("a", 10, 10, size=2.0 / 0.66))) == []
 
 
 def test_the_height_of_a_capital_is_that_of_the_font() -> None:
-    from riser.reports.printed_page import FONTS
+    from riser.reports.printed_page import font_home
 
-    font = (FONTS / "DejaVuSansCondensed.ttf").read_bytes()
+    font = (font_home() / "SourceSansPro-Regular.ttf").read_bytes()
     tables = {}
     for n in range(struct.unpack(">H", font[4:6])[0]):
         tag, _, offset, _ = struct.unpack(">4sLLL", font[12 + 16 * n : 28 + 16 * n])
         tables[tag] = offset
     units = struct.unpack(">H", font[tables[b"head"] + 18 : tables[b"head"] + 20])[0]
-    # The font's own tables do not state it, so it is taken from the outline of its H.
-    assert _height_of_h(font, tables) / units == pytest.approx(layout_check.CAPITAL, abs=0.001)
-
-
-def _height_of_h(font: bytes, tables: dict[bytes, int]) -> int:
-    glyph = _glyph_of(font, tables[b"cmap"], ord("H"))
-    long = struct.unpack(">h", font[tables[b"head"] + 50 : tables[b"head"] + 52])[0]
-    loca = tables[b"loca"] + glyph * (4 if long else 2)
-    offset = (
-        struct.unpack(">L", font[loca : loca + 4])[0]
-        if long
-        else 2 * struct.unpack(">H", font[loca : loca + 2])[0]
-    )
-    start = tables[b"glyf"] + offset
-    return int(struct.unpack(">h", font[start + 8 : start + 10])[0])
-
-
-def _glyph_of(font: bytes, cmap: int, letter: int) -> int:
-    """The glyph of a letter by the font's format 4 table."""
-    for n in range(struct.unpack(">H", font[cmap + 2 : cmap + 4])[0]):
-        offset = struct.unpack(">L", font[cmap + 8 + 8 * n : cmap + 12 + 8 * n])[0]
-        table = cmap + offset
-        if struct.unpack(">H", font[table : table + 2])[0] != 4:
-            continue
-        count = struct.unpack(">H", font[table + 6 : table + 8])[0] // 2
-        ends = struct.unpack(f">{count}H", font[table + 14 : table + 14 + 2 * count])
-        base = table + 16 + 2 * count
-        starts = struct.unpack(f">{count}H", font[base : base + 2 * count])
-        deltas = struct.unpack(f">{count}h", font[base + 2 * count : base + 4 * count])
-        for end, start, delta in zip(ends, starts, deltas, strict=True):
-            if start <= letter <= end:
-                return int((letter + delta) % 65536)
-    raise AssertionError("the font has no format 4 table")
+    # sCapHeight of the OS/2 table (version 2 and later): OpenType specification 1.9, "OS/2".
+    at = tables[b"OS/2"]
+    version, capital = (struct.unpack(">H", font[at + n : at + n + 2])[0] for n in (0, 88))
+    assert version >= 2
+    assert capital / units == pytest.approx(layout_check.CAPITAL, abs=0.001)
 
 
 def test_texts_of_a_picture_are_found_where_groups_move_them() -> None:
@@ -122,7 +94,7 @@ def test_texts_of_a_picture_are_found_where_groups_move_them() -> None:
 
 def test_a_picture_drawn_at_another_scale_is_judged_in_millimetres() -> None:
     assert layout_faults(svg_page(SMALLER.format('<text x="50" y="50" font-size="4">A</text>'))) != []
-    assert layout_faults(svg_page(SMALLER.format('<text x="50" y="50" font-size="6">A</text>'))) == []
+    assert layout_faults(svg_page(SMALLER.format('<text x="50" y="50" font-size="6.2">A</text>'))) == []
 
 
 @pytest.mark.usefixtures("poppler")

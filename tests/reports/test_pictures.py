@@ -24,7 +24,7 @@ def test_a_page_with_a_fault_and_a_missing_word_are_both_told(tower: Model) -> N
     pages = pdf_pages(pdf)
     printed = pictures.Printed("floor", pdf, frozenset({"FLOOR 03", "J99 error"}))
     assert pictures.faults_of(printed, pages) == ["floor: 'J99 error' is missing"]
-    spoilt = Page(210, 297, (Text("a", 10, 10, 30, 13, 3.0), Text("b", 20, 11, 40, 14, 3.0)))
+    spoilt = Page(210, 297, (Text("a", 10, 10, 30, 13, 3.1), Text("b", 20, 11, 40, 14, 3.1)))
     whole = pictures.Printed("floor", pdf, frozenset({"FLOOR 03"}))
     assert pictures.faults_of(whole, [*pages, spoilt]) == [
         f"floor, page {len(pages) + 1}: 'a' and 'b' lie on each other."

@@ -12,6 +12,7 @@ from riser.reports.pipe_words import (
     bare_millimetres,
     is_tested,
     level_text,
+    make_up_short,
     make_up_words,
     millimetres,
     pipe_words,
@@ -58,6 +59,27 @@ COUPLING = {"kind": "coupling", "family": "NH"}
 )
 def test_a_make_up_is_told_in_order_with_its_lengths(rows: list[dict[str, Any]], words: str) -> None:
     assert words_of("J4", rows) == words
+
+
+def test_a_printed_row_tells_the_make_up_in_few_words_and_leaves_no_piece_out() -> None:
+    model = model_of(two_storeys())
+    pipes = pipe_words(model.placed.tables)
+    shown = {name: make_up_short(model, number, pipes) for name, number in model.joints.number.items()}
+    assert shown["J4"] == "2 × NH, 497 mm DN100 cast iron"
+    assert shown["J2"] == "1 × SL"
+    rows = [
+        {"joint": "J4", "order": 1, "kind": "coupling", "family": "NH"},
+        {"joint": "J4", "order": 2, "kind": "pipe", "pipe": "CI100", "length_m": 0.497},
+        {"joint": "J4", "order": 3, "kind": "coupling", "family": "SL"},
+    ]
+    for given_rows, words in (
+        (rows, "NH, 497 mm DN100 cast iron, SL"),
+        ([{"joint": "J4", "order": 1, "kind": "cap", "family": "GF"}], "GF cap"),
+        ([], "make-up not given"),
+    ):
+        job = without_rows(two_storeys(), "closures", joint="J4")
+        model = model_of(with_rows(job, "closures", *given_rows) if given_rows else job)
+        assert make_up_short(model, model.joints.number["J4"], pipes) == words
 
 
 @settings(max_examples=100)

@@ -3,14 +3,25 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from importlib.metadata import metadata
 from pathlib import Path
 
 import pytest
 
 import riser.reports
-from riser.reports.printed_page import FONTS, TEMPLATES, Picture, PrintError, breakable, printed, qr_svg
+from riser.reports.layout_check import pdf_pages
+from riser.reports.printed_page import (
+    FONT_FILES,
+    TEMPLATES,
+    Picture,
+    PrintError,
+    breakable,
+    font_home,
+    printed,
+    qr_svg,
+)
 
-NEVER_LOADED_ALONE = ("typst", "segno", "rich", "sqlalchemy", "cryptography")
+NEVER_LOADED_ALONE = ("typst", "segno", "rich", "sqlalchemy", "cryptography", "font_source_sans_pro")
 
 
 def test_a_sheet_is_made_without_loading_what_only_its_printing_needs() -> None:
@@ -40,11 +51,12 @@ EMPTY = Picture(f'{VIEW}<rect width="2" height="2"/></svg>')
 
 def values(job: str) -> dict[str, object]:
     """The least a floor sheet needs."""
-    lists: dict[str, object] = {"notes": [], "rows": [], "ends": [], "others": []}
+    lists: dict[str, object] = {key: [] for key in ("notes", "covering", "rules", "rows", "ends", "others")}
     words = {"title": "t", "kind": "k", "plan": EMPTY, "ends_count": "", "ends_words": "", "before": ""}
     group = {**lists, **words}
     return {
-        "title": "t", "job": job, "subtitle": "s", "origin": "o", "sheet_id": "x", "qr": EMPTY,
+        "title": "t", "job": job, "building": "b", "subtitle": "s", "origin": "o", "sheet_id": "x",
+        "qr": EMPTY,
         "cautions": [["a"], ["b"]], "above_all": "c", "plan_width": 20, "groups": [group],
     }  # fmt: skip
 
@@ -79,10 +91,25 @@ def test_no_template_is_filled_by_joining_text() -> None:
         assert "input=b" not in path.read_text(encoding="utf-8")
 
 
-def test_the_fonts_of_the_sheets_travel_with_their_licence() -> None:
-    names = {path.name for path in FONTS.iterdir()}
-    assert {"DejaVuSansCondensed.ttf", "DejaVuSansCondensed-Bold.ttf", "LICENSE.txt"} <= names
-    assert "Permission is hereby granted" in (FONTS / "LICENSE.txt").read_text(encoding="utf-8")
+def test_the_font_is_the_installed_packages_and_no_font_lies_in_riser() -> None:
+    assert all((font_home() / name).is_file() for name in FONT_FILES)
+    assert {Path(name).suffix for name in FONT_FILES} == {".ttf"}
+    ours = Path(riser.reports.__file__).parents[1]
+    assert [path for path in ours.rglob("*") if path.suffix in (".ttf", ".otf")] == []
+    assert "OFL 1.1" in metadata("font-source-sans-pro")["License"]
+
+
+@pytest.mark.usefixtures("poppler")
+@pytest.mark.parametrize(
+    "letters",
+    ["\u2192 \u2264 \u00d7 \u00b0 \u00b1 \u2013", "\u03a9 \u03bb", "\u0416 \u0449", "\u0159 \u0141"],
+)
+def test_trade_signs_greek_and_cyrillic_are_in_the_sheets_own_font(letters: str) -> None:
+    pdf = printed("floor_sheet", values(letters), "2031-03-02")
+    listed = subprocess.run(["pdffonts", "-"], input=pdf, capture_output=True, check=True).stdout.decode()
+    fonts = {row.split("+")[1].split("-")[0] for row in listed.splitlines()[2:]}
+    assert fonts == {"SourceSansPro"}
+    assert letters[0] in " ".join(text.words for page in pdf_pages(pdf) for text in page.texts)
 
 
 def test_the_code_of_a_sheet_is_a_picture_of_its_own() -> None:
