@@ -82,8 +82,8 @@ def page(about: Sequence[str], figures: Sequence[Figure]) -> str:
     lines = [
         "# Benchmarks",
         "",
-        "Written by `make bench`; do not edit. Every ratio is of two sides measured in turn in the same run, each",
-        "in a process of its own; the figure is the median of the pairs. No test is timed.",
+        "Written by `make bench`; do not edit. Every ratio is of two sides measured in turn in the same run,",
+        "each in a process of its own; the figure is the median of the pairs. No test is timed.",
         "",
         *about,
         "",

@@ -22,7 +22,12 @@ STUBS = 1_000_800
 
 def _output(words: Sequence[str]) -> str:
     done = subprocess.run(
-        [sys.executable, *words], cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True, check=True
+        [sys.executable, *words],
+        cwd=ROOT,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        text=True,
+        check=True,
     )
     return done.stdout
 
@@ -36,7 +41,10 @@ def _seconds(words: Sequence[str]) -> float:
 def check_against_yardstick(folder: Path, times: int = 7) -> Figure:
     """`riser check` on a faultless tower, from start to end, against plain pandas and scipy on its files."""
     write_tower(folder, FLOORS, MODULES_PER_FLOOR)
-    check, yardstick = ["-c", CHECK, "check", str(folder), "--json"], ["-m", "benchmarks.yardstick", str(folder)]
+    check, yardstick = (
+        ["-c", CHECK, "check", str(folder), "--json"],
+        ["-m", "benchmarks.yardstick", str(folder)],
+    )
     _seconds(check), _seconds(yardstick)
     pairs = [(_seconds(check), _seconds(yardstick)) for _ in range(times)]
     mine, other = (median(side) for side in zip(*pairs, strict=True))
@@ -76,7 +84,10 @@ def stubs_against_sketch(times: int = 3) -> list[Figure]:
     seconds, memory = ([(mine[n], other[n]) for mine, other in pairs] for n in (0, 1))
     told = [tuple(median(side) for side in zip(*column, strict=True)) for column in (seconds, memory)]
     sketch = "bare numpy and scipy on the same points"
-    times_told = f"{told[0][0]:.2f} s against {told[0][1]:.2f} s, {times} pairs; the imports of riser and pandas are in the first."
+    times_told = (
+        f"{told[0][0]:.2f} s against {told[0][1]:.2f} s, {times} pairs; "
+        "the imports of riser and pandas are in the first."
+    )
     memory_told = f"{told[1][0]:.0f} MiB against {told[1][1]:.0f} MiB at their peak, {times} pairs."
     return [
         Figure("a million stubs: time", sketch, ratios(seconds), 10.0, times_told),
@@ -85,7 +96,7 @@ def stubs_against_sketch(times: int = 3) -> list[Figure]:
 
 
 def solver_figures(times: int = 5) -> list[Figure]:
-    """The network solver against the least a solver of its kind must do, and against a general root-finder."""
+    """The network solver against the least such a solver must do, and against a general root-finder."""
     rounds = [
         dict(line.split(" ", 1) for line in _output(["-m", "benchmarks.solver"]).splitlines())
         for _ in range(times)
@@ -98,7 +109,9 @@ def solver_figures(times: int = 5) -> list[Figure]:
         return f"{median(every(name)) * 1e3:.0f} ms"
 
     pipes, passes = rounds[0]["pipes"], rounds[0]["passes"]
-    passes_told = f"{told('cold_s')} in {passes} passes, {told('factor_s')} to factorise once; {times} processes."
+    passes_told = (
+        f"{told('cold_s')} in {passes} passes, {told('factor_s')} to factorise once; {times} processes."
+    )
     warm_told = f"{told('warm_s')} after {told('cold_s')}; {times} processes."
     root_told = f"{told('small_s')} against {told('root_s')} on {rounds[0]['small_pipes']} pipes."
     return [
@@ -106,7 +119,9 @@ def solver_figures(times: int = 5) -> list[Figure]:
             f"solver: {pipes} pipes of a building, cold", "its passes times one bare sparse factorisation",
             every("cold_ratio"), None, passes_told,
         ),
-        Figure("solver: growth with the pipes, as a power", "1 000 to 100 000 pipes", every("growth"), None, ""),
+        Figure(
+            "solver: growth with the pipes, as a power", "1 000 to 100 000 pipes", every("growth"), None, ""
+        ),
         Figure(
             "solver: what if demand were 5 % more", "the cold solution", every("warm_ratio"), None, warm_told
         ),

@@ -44,7 +44,7 @@ def building(pipes: int) -> PipeNetwork:
     )
     start, end = (np.concatenate([np.ravel(kind[side]) for kind in kinds]) for side in (0, 1))
     counts = [np.size(kind[0]) for kind in kinds]
-    length = np.concatenate([np.broadcast_to(k[3], c) for k, c in zip(kinds, counts, strict=True)])
+    length = np.concatenate([np.ones(np.size(kind[0])) * kind[3] for kind in kinds])
     demand, head = np.zeros(nodes), np.full(nodes, np.nan)
     demand[branch] = chance.uniform(0.0, 1e-4, branch.size) * (chance.random(branch.size) < 0.3)
     demand *= min(1.0, 300 / floors)
@@ -53,7 +53,12 @@ def building(pipes: int) -> PipeNetwork:
 
 
 def _network(
-    start: np.ndarray, end: np.ndarray, length: FloatArray, bore: FloatArray, demand: FloatArray, head: FloatArray
+    start: np.ndarray,
+    end: np.ndarray,
+    length: FloatArray,
+    bore: FloatArray,
+    demand: FloatArray,
+    head: FloatArray,
 ) -> PipeNetwork:
     count = len(start)
     nothing = np.full(count, np.nan)

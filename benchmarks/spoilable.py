@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: Apache-2.0
-"""A faultless job as rows that can be spoilt: cells set, rows taken out or put in, drawings revised for one part.
+"""A faultless job as rows that can be spoilt: cells set, rows put in or taken out, parts drawn anew.
 
 A `Job` is read once; a `Spoilt` is a copy that remembers what was written, so that two spoilings that would
 undo each other are told apart from two that both stand.
@@ -41,9 +41,9 @@ class Clash(Exception):
 class Target:
     """A place at which a fault of one kind can be made.
 
-    `keys` are the root findings it must give, `joints` the joints it touches: its own, or those of the piece of
-    pipework that is drawn wrong. Two spoilings are at least one joint apart when they touch no joint in common.
-    `items` are the ids of what is spoilt; together with the joints they are what a finding can name it by.
+    `keys` are the root findings it must give, `joints` the joints it touches: its own, or those of the piece
+    of pipework that is drawn wrong. Two spoilings are at least one joint apart when they touch no joint in
+    common. `items` are the ids of what is spoilt; a finding can name it by these or by its joints.
     """
 
     kind: str

@@ -45,7 +45,11 @@ def row_missing(job: Job) -> Iterator[Target]:
     for joint in job.joints.values():
         alone = not joint.b or _offset_mm(joint) > REACH_MM
         keys = {f"J06:{stub}" for stub in joint.stubs} if alone else {"J01:" + "+".join(sorted(joint.stubs))}
-        yield _joint_target("row missing", joint, keys, lambda spoilt, j=joint: spoilt.remove_joint(j.id))
+        yield _joint_target("row missing", joint, keys, partial(_remove, joint))
+
+
+def _remove(joint: Joint, spoilt: Spoilt) -> None:
+    spoilt.remove_joint(joint.id)
 
 
 def stub_misspelt(job: Job) -> Iterator[Target]:
@@ -138,7 +142,10 @@ def stub_leaning(job: Job) -> Iterator[Target]:
     """The second stub leans by six degrees."""
     lean = {"up": f"{LEAN} 0 1", "down": f"{LEAN} 0 -1"}
     return _revised_stub(
-        job, "stub leaning", "J13", lambda row: {"facing": lean[row["facing"]]} if row["facing"] in lean else {}
+        job,
+        "stub leaning",
+        "J13",
+        lambda row: {"facing": lean[row["facing"]]} if row["facing"] in lean else {},
     )
 
 
@@ -236,13 +243,13 @@ def _set_panel(key: tuple[str, ...], level: str, spoilt: Spoilt) -> None:
 def sleeve_narrow(job: Job) -> Iterator[Target]:
     """The sleeve that was cast in leaves less around the pipe than its detail was tested with."""
     for (name,), row in job.table("sleeves.csv").items():
-        joint = _joint_at_sleeve(job, name)
-        if joint in job.joints:
-            bore = float(row["bore [mm]"]) - NARROWER_MM
-            spoil = partial(_set_bore, name, f"{bore:g}")
-            yield Target(
-                "sleeve narrow", name, frozenset((f"J18:{name}",)), frozenset((name,)), frozenset((joint,)), spoil
-            )
+        joint = job.joints.get(_joint_at_sleeve(job, name))
+        if joint is None:
+            continue
+        spoil = partial(_set_bore, name, f"{float(row['bore [mm]']) - NARROWER_MM:g}")
+        # Of a sleeve through which no pipe goes any more, the pipe is what is named.
+        items = frozenset((name, *joint.stubs))
+        yield Target("sleeve narrow", name, frozenset((f"J18:{name}",)), items, frozenset((joint.id,)), spoil)
 
 
 def _joint_at_sleeve(job: Job, sleeve: str) -> str:
@@ -251,7 +258,9 @@ def _joint_at_sleeve(job: Job, sleeve: str) -> str:
     if floor == "P01":
         return f"P00-{riser}"
     if floor.endswith("RF"):
-        return max((name for name in job.joints if name.endswith(f"-{riser}")), key=lambda n: (n[0] != "P", n))
+        return max(
+            (name for name in job.joints if name.endswith(f"-{riser}")), key=lambda n: (n[0] != "P", n)
+        )
     return f"P02-{riser}"
 
 

@@ -38,6 +38,22 @@ class Change:
                 spoilt.add(file, row)
 
 
+def _target(
+    job: Job,
+    kind: str,
+    part: str,
+    keys: Callable[[str], set[str]],
+    nodes: tuple[str, ...],
+    change: Callable[[str, Spoilt], None],
+) -> Target:
+    """One part drawn differently; `nodes` are those at which the fault lies."""
+    found = frozenset(keys(part))
+    items = frozenset(item for key in found for item in key.split(":")[1:])
+    items |= {f"{part}/{node}" for node in nodes}
+    at, joints = f"{part} {' '.join(nodes)}", job.touched(part, *nodes)
+    return Target(kind, at, found, items, joints, partial(change, part))
+
+
 def _targets(
     job: Job,
     kind: str,
@@ -46,19 +62,21 @@ def _targets(
     nodes: tuple[str, ...],
     change: Callable[[str, Spoilt], None],
 ) -> Iterator[Target]:
-    """A target at every part of these types; `nodes` are those at which the fault lies."""
+    """A target at every part of these types, drawn differently in the same way."""
+    for part in _parts(job, *types):
+        yield _target(job, kind, part, keys, nodes, change)
+
+
+def _parts(job: Job, *types: str) -> Iterator[str]:
     for name in types:
-        for part in job.parts_of_type[name]:
-            found = frozenset(keys(part))
-            items = frozenset(item for key in found for item in key.split(":")[1:])
-            items |= {f"{part}/{node}" for node in nodes}
-            joints = job.touched(part, *nodes)
-            yield Target(kind, f"{part} {' '.join(nodes)}", found, items, joints, partial(change, part))
+        yield from job.parts_of_type.get(name, [])
 
 
 def _cells(name: str, **values: str) -> tuple[tuple[str, str, str], ...]:
     """Cells of one row; `x`, `y` and `z` are in metres."""
-    return tuple((name, f"{key} [m]" if key in ("x", "y", "z", "via") else key, v) for key, v in values.items())
+    return tuple(
+        (name, f"{key} [m]" if key in ("x", "y", "z", "via") else key, v) for key, v in values.items()
+    )
 
 
 def _named(code: str, *names: str) -> Callable[[str], set[str]]:
@@ -86,13 +104,10 @@ def drain_narrow(job: Job) -> Iterator[Target]:
 
 def basin_without_drain(job: Job) -> Iterator[Target]:
     """The basin's trap and its waste pipe were left for later."""
-    for kind in ("BA", "SH"):
-        for part in job.parts_of_type[kind]:
-            lost = tuple(row["run"] for row in job.runs_at(part, "LAV-P"))
-            change = Change(without_nodes=("LAV-P",), without_runs=lost)
-            for target in _targets(job, "basin without drain", (kind,), _named("D04", "LAV"), ("LAV",), change):
-                if target.at.startswith(f"{part} "):
-                    yield target
+    for part in _parts(job, "BA", "SH"):
+        lost = tuple(row["run"] for row in job.runs_at(part, "LAV-P"))
+        change = Change(without_nodes=("LAV-P",), without_runs=lost)
+        yield _target(job, "basin without drain", part, _named("D04", "LAV"), ("LAV",), change)
 
 
 def vents_capped(job: Job) -> Iterator[Target]:
@@ -106,8 +121,8 @@ def dead_end(job: Job) -> Iterator[Target]:
     """A capped branch was left on the kitchen's drain."""
     node = {"node": "CAP1", "kind": "cap", "x [m]": "-0.65", "y [m]": "0.6", "z [m]": "0.46"}
     run = {
-        "run": "waste-99", "system": "waste", "from": "CAP1", "to": "T1", "to_port": "branch_2", "pipe": "CI50",
-        "joined_from": "NH", "joined_to": "NH", "hidden": "yes",
+        "run": "waste-99", "system": "waste", "from": "CAP1", "to": "T1", "to_port": "branch_2",
+        "pipe": "CI50", "joined_from": "NH", "joined_to": "NH", "hidden": "yes",
     }  # fmt: skip
     change = Change(more_nodes=(node,), more_runs=(run,))
     return _targets(job, "dead end", ("KL",), _named("D07", "CAP1"), ("T1",), change)
@@ -138,13 +153,11 @@ def trap_far_from_vent(job: Job) -> Iterator[Target]:
 
 def backflow_preventer_backwards(job: Job) -> Iterator[Target]:
     """The backflow preventer of the boosted non-potable water was drawn the wrong way round."""
-    for part in job.parts_of_type["PL"]:
+    for part in _parts(job, "PL"):
         before = next(row["run"] for row in job.runs_at(part, "BF1") if row["to"] == "BF1")
         after = next(row["run"] for row in job.runs_at(part, "BF1") if row["from"] == "BF1")
         change = Change(runs=((before, "to_port", "out"), (after, "from_port", "in")))
-        for target in _targets(job, "backflow", ("PL",), _named("S01", "BF1"), ("BF1",), change):
-            if target.at.startswith(f"{part} "):
-                yield target
+        yield _target(job, "backflow preventer backwards", part, _named("S01", "BF1"), ("BF1",), change)
 
 
 def closet_without_water(job: Job) -> Iterator[Target]:
@@ -155,23 +168,23 @@ def closet_without_water(job: Job) -> Iterator[Target]:
 
 def dead_leg(job: Job) -> Iterator[Target]:
     """A tap on the roof was dropped and its pipe capped instead of taken out."""
-    for part in job.parts_of_type["RF"]:
+    for part in _parts(job, "RF"):
         run = next(row["run"] for row in job.runs_at(part, "CW-TAP"))
         change = Change(
             nodes=(("CW-TAP", "kind", "cap"), ("CW-TAP", "fixture_kind", ""), ("CW-TAP", "use", "")),
             runs=((run, "to_port", ""),),
         )
-        for target in _targets(job, "dead leg", ("RF",), _named("S03", "CW-TAP"), ("CW-TAP",), change):
-            if target.at.startswith(f"{part} "):
-                yield target
+        yield _target(job, "dead leg", part, _named("S03", "CW-TAP"), ("CW-TAP",), change)
 
 
 def no_foot_valve(job: Job) -> Iterator[Target]:
     """A strainer stands where the valve at the foot of a cold riser was."""
-    cells = (("CW-V", "kind", "strainer"), ("CW-V", "normally", ""), ("CW-V", "may_bound_test", ""))
-    for target in _targets(job, "no foot valve", ("PS",), _named("S04", "CW-B"), ("CW-V",), Change(nodes=cells)):
-        if _feeds_several(job, target.at.partition(" ")[0]):
-            yield target
+    change = Change(
+        nodes=(("CW-V", "kind", "strainer"), ("CW-V", "normally", ""), ("CW-V", "may_bound_test", ""))
+    )
+    for part in _parts(job, "PS"):
+        if _feeds_several(job, part):
+            yield _target(job, "no foot valve", part, _named("S04", "CW-B"), ("CW-V",), change)
 
 
 def _feeds_several(job: Job, foot: str) -> bool:
@@ -183,53 +196,43 @@ def _feeds_several(job: Job, foot: str) -> bool:
 
 def no_branch_valve(job: Job) -> Iterator[Target]:
     """A meter took the place of the valve of one dwelling's branch."""
-    for kind in ("SM", "ST", "SR"):
-        for part in job.parts_of_type[kind]:
-            nodes = job.table(job.drawing(part, "nodes"))
-            for (valve,) in nodes:
-                if valve[:3] in ("CVR", "CVL", "HVR", "HVL"):
-                    yield from _unvalved(job, kind, part, valve)
-
-
-def _unvalved(job: Job, kind: str, part: str, valve: str) -> Iterator[Target]:
-    run = next(row for row in job.runs_at(part, valve) if row["to"] == valve)
-    cells = ((valve, "kind", "meter"), (valve, "normally", ""), (valve, "may_bound_test", ""))
-    keys = _named("S05", run["from"], run["run"])
-    joints = job.touched(part, valve)
-    items = frozenset((f"{part}/{valve}", f"{part}/{run['from']}", f"{part}/{run['run']}"))
-    spoil = partial(Change(nodes=cells), part)
-    yield Target("no branch valve", f"{part}/{valve}", frozenset(keys(part)), items, joints, spoil)
+    for part in _parts(job, "SM", "ST", "SR"):
+        for (valve,) in job.table(job.drawing(part, "nodes")):
+            if valve[:3] in ("CVR", "CVL", "HVR", "HVL"):
+                run = next(row for row in job.runs_at(part, valve) if row["to"] == valve)
+                keys = _named("S05", run["from"], run["run"])
+                change = Change(
+                    nodes=((valve, "kind", "meter"), (valve, "normally", ""), (valve, "may_bound_test", ""))
+                )
+                yield _target(job, "no branch valve", part, keys, (valve,), change)
 
 
 def no_drain_cock(job: Job) -> Iterator[Target]:
     """The drain cock at the foot of a cold riser was crossed out."""
-    for kind in ("PS", "PV"):
-        for part in job.parts_of_type[kind]:
-            run = next(row["run"] for row in job.runs_at(part, "CW-DC"))
-            change = Change(without_nodes=("CW-DC",), without_runs=(run,))
-            for target in _targets(job, "no drain cock", (kind,), _named("S06", "CW-B"), ("CW-B",), change):
-                if target.at.startswith(f"{part} "):
-                    yield target
+    return _left_out(job, "no drain cock", ("PS", "PV"), "CW-DC", _named("S06", "CW-B"), "CW-B")
 
 
 def no_air_vent(job: Job) -> Iterator[Target]:
     """The air vent over a hot riser was left out."""
-    for part in job.parts_of_type["RF"]:
-        run = next(row["run"] for row in job.runs_at(part, "HW-AV"))
-        change = Change(without_nodes=("HW-AV",), without_runs=(run,))
-        for target in _targets(job, "no air vent", ("RF",), _named("S07", "HW-T"), ("HW-T",), change):
-            if target.at.startswith(f"{part} "):
-                yield target
+    return _left_out(job, "no air vent", ("RF",), "HW-AV", _named("S07", "HW-T"), "HW-T")
+
+
+def _left_out(
+    job: Job, kind: str, types: tuple[str, ...], node: str, keys: Callable[[str], set[str]], at: str
+) -> Iterator[Target]:
+    """A node at the end of a pipe left out with its pipe; `at` is the node it hung on."""
+    for part in _parts(job, *types):
+        run = next(row["run"] for row in job.runs_at(part, node))
+        change = Change(without_nodes=(node,), without_runs=(run,))
+        yield _target(job, kind, part, keys, (at,), change)
 
 
 def sprinkler_without_water(job: Job) -> Iterator[Target]:
     """The pipe to one of the corridor's sprinkler branches was left out."""
-    for part in job.parts_of_type["CO"]:
+    for part in _parts(job, "CO"):
         run = next(row["run"] for row in job.runs_at(part, "SP2"))
         change = Change(without_runs=(run,))
-        for target in _targets(job, "sprinkler dry", ("CO",), _named("F02", "SP2"), ("SP2", "F1"), change):
-            if target.at.startswith(f"{part} "):
-                yield target
+        yield _target(job, "sprinkler without water", part, _named("F02", "SP2"), ("SP2", "F1"), change)
 
 
 def tray_beside_hot_pipe(job: Job) -> Iterator[Target]:
@@ -238,7 +241,9 @@ def tray_beside_hot_pipe(job: Job) -> Iterator[Target]:
         nodes=_cells("BOX", x="1.13", y="1.2", z="2.3"),
         runs=_cells("power-1", via="1.4 0.75 2.8; 1.13 0.75 2.3"),
     )
-    return _targets(job, "tray beside pipe", ("KL",), _named("M02", "hot-3", "power-1"), ("BOX", "H1"), change)
+    return _targets(
+        job, "tray beside pipe", ("KL",), _named("M02", "hot-3", "power-1"), ("BOX", "H1"), change
+    )
 
 
 SPOILINGS = (

@@ -9,18 +9,16 @@ from __future__ import annotations
 
 import sys
 import tomllib
+from importlib import import_module
 from pathlib import Path
 
-import fluids  # noqa: F401  (imported by the check too)
-import networkx  # noqa: F401
 import numpy as np
 import pandas as pd
-import scipy.linalg
-import scipy.spatial  # noqa: F401
-import scipy.special  # noqa: F401
-import typer  # noqa: F401
 from scipy.sparse import csr_array
 from scipy.sparse.csgraph import connected_components
+
+# What else the check imports: a yardstick with less to load would be no fair one.
+ALSO_IMPORTED = ("fluids", "networkx", "scipy.linalg", "scipy.spatial", "scipy.special", "typer")
 
 
 def table(path: Path) -> pd.DataFrame:
@@ -72,6 +70,9 @@ def pieces(folder: Path) -> tuple[int, int, int]:
     graph = csr_array((weights, (codes[: len(u)], codes[len(u) :])), shape=(len(names), len(names)))
     return len(nodes), len(runs), connected_components(graph, directed=False)[0]
 
+
+for module in ALSO_IMPORTED:
+    import_module(module)
 
 if __name__ == "__main__":
     print(*pieces(Path(sys.argv[1])))

@@ -16,9 +16,9 @@ def findings_page() -> str:
     lines = [
         "# Findings",
         "",
-        "Faults in a building or in its records. Written by `make docs` from the kinds the program declares; do"
-        " not edit. How much a finding weighs is the default here; a rule set may change it where standards"
-        " disagree.",
+        "Faults in a building or in its records. Written by `make docs` from the kinds the program declares;"
+        " do not edit. How much a finding weighs is the default here; a rule set may change it where"
+        " standards disagree.",
     ]
     kinds = all_kinds()
     for letter, title in FAMILIES.items():
@@ -45,8 +45,8 @@ def commands_page() -> str:
     lines = [
         "# Commands",
         "",
-        "Written by `make docs` from the command line itself; do not edit. Every command takes the job: a folder,"
-        " or a workbook with the same sheets. `--json` prints one object.",
+        "Written by `make docs` from the command line itself; do not edit. Every command takes the job: a"
+        " folder, or a workbook with the same sheets. `--json` prints one object.",
         "",
         "Exit codes: 0 fine; 1 errors stand that nobody has accepted; 2 input errors; 3 refused by a rule.",
     ]

@@ -24,9 +24,27 @@ LAYERS = [
 ]
 LAYER = {name: number for number, names in enumerate(LAYERS) for name in names}
 IMPURE = {
-    "pathlib", "os", "io", "sqlite3", "sqlalchemy", "datetime", "time", "random", "logging", "socket", "subprocess",
-    "shutil", "tempfile", "secrets", "uuid", "typst", "typer", "rich", "tomllib", "csv",
-}  # fmt: skip
+    "csv",
+    "datetime",
+    "io",
+    "logging",
+    "os",
+    "pathlib",
+    "random",
+    "rich",
+    "secrets",
+    "shutil",
+    "socket",
+    "sqlalchemy",
+    "sqlite3",
+    "subprocess",
+    "tempfile",
+    "time",
+    "tomllib",
+    "typer",
+    "typst",
+    "uuid",
+}
 READS_ITS_OWN_DATA = {"rules/loader.py"}
 HEAVY = (
     "pandas",

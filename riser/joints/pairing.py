@@ -36,35 +36,55 @@ class Pairing:
     rival: Ints
 
 
-def _axis_groups(facing: Floats) -> list[tuple[Floats, Ints]]:
-    """Stubs grouped by the line they face along, whichever way they look."""
+@dataclass(frozen=True)
+class _AxisGroup:
+    """Stubs that face along one line, whichever way they look: `axis`, their numbers, and the sine of the
+    largest angle between the axis and one of them.
+    """
+
+    axis: Floats
+    members: Ints
+    tilt: float
+
+
+def _axis_groups(facing: Floats) -> list[_AxisGroup]:
+    """Stubs grouped by the line they face along. The line of most stubs gives its group the axis, so that a
+    single stub that leans does not tilt the search for all others.
+    """
     largest = np.argmax(np.abs(facing), axis=1)
     sign = np.sign(facing[np.arange(len(facing)), largest])
-    lines, member = np.unique(np.round(facing * sign[:, None], 3), axis=0, return_inverse=True)
-    member = member.reshape(-1)
+    found = np.unique(np.round(facing * sign[:, None], 3), axis=0, return_inverse=True, return_counts=True)
+    lines, member, counts = found[0], found[1].reshape(-1), found[2]
     group_of_line = np.full(len(lines), -1)
     axes: list[Floats] = []
-    for n, line in enumerate(lines):
-        for g, axis in enumerate(axes):
-            if abs(float(axis @ line)) > SAME_AXIS:
-                group_of_line[n] = g
-                break
+    tilts: list[float] = []
+    for n in np.argsort(-counts, kind="stable").tolist():
+        line = lines[n] / np.linalg.norm(lines[n])
+        cosines = [abs(float(axis @ line)) for axis in axes]
+        g = next((g for g, cosine in enumerate(cosines) if cosine > SAME_AXIS), len(axes))
+        if g == len(axes):
+            axes.append(line)
+            tilts.append(0.0)
         else:
-            group_of_line[n] = len(axes)
-            axes.append(line / np.linalg.norm(line))
+            tilts[g] = max(tilts[g], float(np.sqrt(max(1.0 - cosines[g] ** 2, 0.0))))
+        group_of_line[n] = g
     group = group_of_line[member]
-    return [(axis, np.flatnonzero(group == g).astype(np.int32)) for g, axis in enumerate(axes)]
+    return [
+        _AxisGroup(axis, np.flatnonzero(group == g).astype(np.int32), tilts[g]) for g, axis in enumerate(axes)
+    ]
 
 
-def _candidates(xyz_m: Floats, axis: Floats, across_m: float, along_m: float) -> Ints:
+def _candidates(xyz_m: Floats, axis: Floats, tilt: float, across_m: float, along_m: float) -> Ints:
     """Pairs of points, shape (n, 2), of which one may lie in the other's cylinder."""
     other = np.eye(3)[np.argmin(np.abs(axis))]
     u = np.cross(axis, other)
     u /= np.linalg.norm(u)
-    # Squeezed along the axis, the cylinder fits a ball, and few strangers fall into it.
+    # Squeezed along the axis, the cylinder fits a ball, and few strangers fall into it. A stub that leans
+    # from the axis reaches farther across it.
     frame = np.stack([u, np.cross(axis, u), axis * (across_m / along_m)], axis=1)
     tree = cKDTree(xyz_m @ frame, compact_nodes=False, balanced_tree=False)
-    return tree.query_pairs(across_m * np.sqrt(2.0), output_type="ndarray").astype(np.int32)
+    reach_m = float(np.hypot(across_m + along_m * tilt, across_m * (1.0 + tilt * across_m / along_m)))
+    return tree.query_pairs(reach_m + ROUNDING_M, output_type="ndarray").astype(np.int32)
 
 
 def _cost(
@@ -78,6 +98,19 @@ def _cost(
     within = (across <= across_m + ROUNDING_M) & (along <= along_m + ROUNDING_M)
     inside = looks_back & within & (along >= -OVERLAP_M - ROUNDING_M)
     return inside, np.hypot(across, along * (across_m / along_m))
+
+
+def _either_way(
+    a: Ints, b: Ints, xyz_m: Floats, facing: Floats, across_m: float, along_m: float
+) -> tuple[Flags, Floats]:
+    """The same as seen from a or from b, whichever sees the other better; it differs where one leans."""
+    inside, cost = _cost(a, b, xyz_m, facing, across_m, along_m)
+    lean = np.flatnonzero(np.einsum("ij,ij->i", facing[a], facing[b]) > -1.0 + ROUNDING_M)
+    seen, back = _cost(b[lean], a[lean], xyz_m, facing, across_m, along_m)
+    best = np.minimum(np.where(inside[lean], cost[lean], np.inf), np.where(seen, back, np.inf))
+    inside[lean] |= seen
+    cost[lean] = best
+    return inside, cost
 
 
 def _choices(a: Ints, b: Ints, cost: Floats, count: int) -> tuple[Ints, Ints]:
@@ -109,10 +142,10 @@ def pairing(
     found_a: list[Ints] = []
     found_b: list[Ints] = []
     costs: list[Floats] = []
-    for axis, members in _axis_groups(facing):
-        pairs = members[_candidates(xyz_m[members], axis, across_m, along_m)]
-        a, b = pairs[:, 0], pairs[:, 1]
-        inside, cost = _cost(a, b, xyz_m, facing, across_m, along_m)
+    for group in _axis_groups(facing):
+        near = _candidates(xyz_m[group.members], group.axis, group.tilt, across_m, along_m)
+        a, b = group.members[near[:, 0]], group.members[near[:, 1]]
+        inside, cost = _either_way(a, b, xyz_m, facing, across_m, along_m)
         keep = inside & (part[a] != part[b])
         a, b, cost = a[keep], b[keep], cost[keep]
         cost = cost + OTHER_SYSTEM_M * (system[a] != system[b]) + OTHER_PIPE_M * (pipe[a] != pipe[b])

@@ -21,6 +21,7 @@ from riser.layout import (
     lowest_branches,
     stack_feet,
     stack_tops,
+    supply_as_meant,
     supply_ways,
     valves,
     vent_paths,
@@ -70,9 +71,7 @@ def findings(model: Model, rules: Rules) -> list[Finding]:
     found += [*supply_ways.tied_waters(model, asked), *cut.findings]
     if len(supply.net.edge):
         asked.has_set("supply", "the layout of supply pipework")
-        found += dead_legs.findings(supply, asked, cut)
-        found += valves.findings(supply, asked)
-        found += low_and_high.findings(supply, asked)
+        found += supply_as_meant.findings(supply, asked, cut)
     found += fire_risers.findings(model, asked)
     found += clearance.findings(model, asked)
     return [*found, *asked.lacks.values()]

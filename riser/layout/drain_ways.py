@@ -11,7 +11,7 @@ from riser.layout.drainage import PASSED, Drainage, lives, waiting_points
 from riser.layout.judging import Judging
 from riser.layout.nets import BlindLegs, blind_legs, level_lengths_m, net_of
 from riser.layout.rings import Ring
-from riser.network.model import EdgeKind
+from riser.network.model import EdgeKind, Model
 from riser.network.systems import DRAINS, System
 from riser.network.types import Ints
 from riser.network.views import edge_id
@@ -112,9 +112,18 @@ def _ring(drainage: Drainage, judging: Judging, ring: Ring) -> Finding:
         node_place(model, lowest, system),
         ids[:NAMED_PIPES],
         says,
+        because=_doubled_joint(model, joints) if not len(runs) else None,
         runs=runs.tolist(),
         joints=joints.tolist(),
     )
+
+
+def _doubled_joint(model: Model, joints: Ints) -> str | None:
+    """The key of the finding that a stub stands in two rows, where the rows for one pair make the ring."""
+    pairs = np.sort(np.stack([model.joints.stub_a[joints], model.joints.stub_b[joints]], axis=1))
+    if len(np.unique(pairs, axis=0)) != 1:
+        return None
+    return f"J07:{model.placed.node_id(int(pairs[0, 0]))}"
 
 
 def dead_ends(drainage: Drainage, judging: Judging, cut: CutOff) -> list[Finding]:

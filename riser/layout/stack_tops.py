@@ -50,12 +50,14 @@ def _highest_first(drainage: Drainage, venting: Venting, piece: int) -> list[Ris
 def _tops(drainage: Drainage, venting: Venting, piece: int) -> Ints:
     """The top points of the stacks that breathe together, the highest first.
 
-    Stacks that stand on one another are one: the top of the lower, where the upper stands, is none.
+    Stacks that stand on one another are one: the top of the lower, where the upper stands, is none; nor is
+    one at a joint that cannot be made, where another top is closed.
     """
     stacks = _highest_first(drainage, venting, piece)
     feet = {int(stack.points[0]) for stack in stacks}
     tops = [int(stack.points[-1]) for stack in stacks]
-    return np.array([top for top in tops if top not in feet] or tops, np.int32)
+    tops = [top for top in tops if top not in feet] or tops
+    return np.array([top for top in tops if top not in drainage.broken_at] or tops, np.int32)
 
 
 def stack_words(drainage: Drainage, venting: Venting, piece: int) -> str:

@@ -48,7 +48,9 @@ def findings(drainage: Drainage, venting: Venting, judging: Judging) -> list[Fin
     piece = venting.label[venting.air_point[chosen]]
     closed = ~venting.breathes[piece]
     found = _without_vent(drainage, venting, judging, chosen[closed], cell)
-    return found + _far_from_vent(drainage, venting, judging, chosen[~closed])
+    # How far the vent is from a trap does not depend on the stack's top, which is a finding of its own.
+    led = ~closed | np.isin(piece, list(venting.stack_in))
+    return found + _far_from_vent(drainage, venting, judging, chosen[led])
 
 
 def _judged(drainage: Drainage) -> Ints:

@@ -12,9 +12,12 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from scipy.sparse import csr_array
+from scipy.sparse.csgraph import connected_components
 
 from riser.network.model import EdgeKind
 from riser.network.systems import AIR, System
+from riser.network.tracing import detours
 from riser.network.types import Flags, Floats, Ints
 from riser.sizing.drain_tree import DrainTree
 from riser.sizing.pipe_kinds import PipeKind
@@ -158,6 +161,7 @@ def vent_tree(drains: DrainTree, foot_diameters: float, stack_sizes_m: Mapping[i
     wet |= drains.in_ring & (edges.system_u != System.VENT)
     dry = chosen[~wet[chosen]]
     homes = _points_of(drains, model.nodes_of_kind("vent_terminal", "air_admittance_valve"))
+    homes = np.concatenate([homes, _closed_tops(drains, dry, homes)])
     way = ways_home(model, frozenset(AIR), dry, homes)
     served = _served(drains, way)
     of_stack = tuple(
@@ -169,6 +173,39 @@ def vent_tree(drains: DrainTree, foot_diameters: float, stack_sizes_m: Mapping[i
 
 def _points_of(drains: DrainTree, nodes: Ints) -> Ints:
     return np.flatnonzero(np.isin(drains.model.placed.point_node, nodes)).astype(np.int32)
+
+
+def _closed_tops(drains: DrainTree, dry: Ints, homes: Ints) -> Ints:
+    """The highest ends of the vents of stacks from which no way leads to open air, not even up the stack.
+
+    They count as open: sizes are those of the building as meant, and the closed stack is a finding.
+    """
+    model, edges = drains.model, drains.model.edges
+    count = len(model.placed.point_node)
+    detour_u, detour_v, _ = detours(model, frozenset(AIR))
+    u, v = np.concatenate([edges.u[dry], detour_u]), np.concatenate([edges.v[dry], detour_v])
+    stacks = [stack.points for stack in drains.stacks]
+    beside = _labels(
+        np.concatenate([u, *(points[:-1] for points in stacks)]),
+        np.concatenate([v, *(points[1:] for points in stacks)]),
+        count,
+    )
+    closed = np.zeros(count, bool)
+    closed[beside[[points[0] for points in stacks]]] = True
+    closed[beside[homes]] = False
+    ends = np.unique(np.concatenate([u, v]))
+    ends = ends[closed[beside[ends]]]
+    piece, level = _labels(u, v, count)[ends], model.placed.node_xyz_m[model.placed.point_node[ends], 2]
+    order = np.lexsort((ends, -level, piece))
+    first = np.unique(piece[order], return_index=True)[1]
+    tops: Ints = ends[order[first]].astype(np.int32)
+    return tops
+
+
+def _labels(u: Ints, v: Ints, count: int) -> Ints:
+    """For every point the number of the connected piece it belongs to."""
+    graph = csr_array((np.ones(len(u), np.int8), (u, v)), shape=(count, count))
+    return connected_components(graph, directed=False)[1].astype(np.int32)
 
 
 def _served(drains: DrainTree, way: WaysHome) -> Flags:

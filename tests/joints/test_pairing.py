@@ -67,6 +67,20 @@ def test_a_leaning_stub_is_paired_with_its_plumb_partner():
     assert pair([(0, 0, 0), (0.01, 0, 0.2)], [lean, DOWN], [1, 2]).partner.tolist() == [1, 0]
 
 
+def test_a_leaning_stub_is_paired_whichever_of_the_two_is_told_first():
+    lean = (np.sin(np.deg2rad(6)), 0, np.cos(np.deg2rad(6)))
+    assert pair([(0, 0, 0), (0, 0, 0.5)], [lean, DOWN], [1, 2]).partner.tolist() == [1, 0]
+    assert pair([(0, 0, 0.5), (0, 0, 0)], [DOWN, lean], [2, 1]).partner.tolist() == [1, 0]
+
+
+def test_a_stub_that_leans_changes_nothing_for_the_others():
+    for lean in (-6, 6):
+        aside = (np.sin(np.deg2rad(lean)), 0, np.cos(np.deg2rad(lean)))
+        spots = [(9, 0, 0), (0, 0, 0), (0, 0, 0.54), (1, 0, 0), (1.03, 0, 0.54)]
+        found = pair(spots, [aside, UP, DOWN, UP, DOWN], [9, 1, 2, 3, 4])
+        assert found.partner.tolist() == [-1, 2, 1, 4, 3]
+
+
 def test_no_stubs_give_no_pairs():
     assert len(pair(np.zeros((0, 3)), np.zeros((0, 3)), []).partner) == 0
 

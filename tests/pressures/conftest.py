@@ -82,7 +82,7 @@ def job_of(
              "x_m": 0.0, "y_m": 0.0, "z_m": 0.0, "yaw_rad": 0.0, "mirror": "none"}
         ],
     } | more  # fmt: skip
-    frames = {name: _frame(name, rows.get(name, ())) for name in TABLES}
+    frames: dict[str, Any] = {name: _frame(name, rows.get(name, ())) for name in TABLES}
     absent = frozenset(f"{name}.csv" for name in TABLES if name not in rows)
     return JobTables(**frames, settings=dict(settings or {}), absent=absent)
 

@@ -12,7 +12,15 @@ from hypothesis import Phase, given, note, settings
 from hypothesis import strategies as st
 
 from benchmarks.spoilable import Job, Target
-from benchmarks.spoilings import SPOILINGS, by_joint, checked, spoilt_apart, spoilt_together, targets, tower_job
+from benchmarks.spoilings import (
+    SPOILINGS,
+    by_joint,
+    checked,
+    spoilt_apart,
+    spoilt_together,
+    targets,
+    tower_job,
+)
 
 # Floors and modules per floor. In the second every kind of spoiling has a place.
 SMALL = ((5, 6), (4, 18), (6, 12))
@@ -23,9 +31,7 @@ SMALL_ROUNDS = 1500
 # Hypothesis takes minutes to explain a failure that its example tells anyway.
 PHASES = (Phase.explicit, Phase.generate, Phase.shrink)
 small = settings(max_examples=15, deadline=None, derandomize=True, database=None, phases=PHASES)
-picks = st.lists(
-    st.tuples(st.sampled_from(sorted(SPOILINGS)), st.integers(0, 9999)), min_size=1, max_size=6
-)
+picks = st.lists(st.tuples(st.sampled_from(sorted(SPOILINGS)), st.integers(0, 9999)), min_size=1, max_size=6)
 
 
 @cache
@@ -45,7 +51,9 @@ def expect_exactly_their_roots(size: tuple[int, int], wanted: list[tuple[str, in
     return len(chosen)
 
 
-def expect_each_named(size: tuple[int, int], choose: Callable[[list[Target]], list[Target]], joint: int) -> int:
+def expect_each_named(
+    size: tuple[int, int], choose: Callable[[list[Target]], list[Target]], joint: int
+) -> int:
     job, _, at_joint = tower(size)
     names = sorted(at_joint)
     files, chosen = spoilt_together(job, choose(at_joint[names[joint % len(names)]]))
