@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from functools import cache
 from pathlib import Path
 
 from benchmarks.spoilable import Clash, Files, Job, Spoilt, Target
@@ -13,7 +14,7 @@ from benchmarks.spoilt_layout import SPOILINGS as OF_LAYOUT
 from benchmarks.tower import tower, tower_files
 from riser.project import read_contents
 from riser.records import State
-from riser.rules import choose_rules
+from riser.rules import Rules, choose_rules
 from riser.work.check import CheckResult, check
 from riser.work.job import Job as OpenedJob
 
@@ -72,7 +73,13 @@ def spoilt_together(job: Job, wanted: Iterable[Target]) -> tuple[Files, list[Tar
 
 
 def checked(files: Files) -> CheckResult:
-    """What the program says of a job that lies nowhere."""
+    """What the program says of a job that lies nowhere. Towers have no amendments of their own."""
     tables = read_contents({name: text.encode() for name, text in files.items()})
-    rules = choose_rules(tables.settings, tables.amendments)
+    rules = _rules(tuple(sorted(tables.settings["rules"].items())))
     return check(OpenedJob(Path("tower"), tables, rules, State(), ""))
+
+
+@cache
+def _rules(chosen: tuple[tuple[str, str], ...]) -> Rules:
+    """The rule sets of a job, read once for all towers."""
+    return choose_rules({"rules": dict(chosen)}, {})

@@ -119,11 +119,16 @@ def _shorten(piece: Row, spoilt: Spoilt) -> None:
     spoilt.set("closures.csv", (piece["joint"], piece["order"]), "length [mm]", f"{length:g}")
 
 
-def _revised_stub(job: Job, kind: str, code: str, cells: Callable[[Row], Row]) -> Iterator[Target]:
-    """Targets at every joint whose second stub changes; `cells` gives the changed cells, none to pass on."""
+def _revised_stub(
+    job: Job, kind: str, code: str, cells: Callable[[Row], Row], *, either: bool = False
+) -> Iterator[Target]:
+    """Targets at every joint whose second stub changes, or either of its stubs; `cells` gives the changed
+    cells, none to pass on.
+    """
     for joint in job.joints.values():
-        if joint.b and (changed := cells(job.node(joint.b))):
-            yield _joint_target(kind, joint, {f"{code}:{joint.id}"}, partial(_set_node, joint.b, changed))
+        for stub in (joint.b, joint.a) if either else (joint.b,):
+            if joint.b and (changed := cells(job.node(stub))):
+                yield _joint_target(kind, joint, {f"{code}:{joint.id}"}, partial(_set_node, stub, changed))
 
 
 def _set_node(place: str, cells: Row, spoilt: Spoilt) -> None:
@@ -133,20 +138,23 @@ def _set_node(place: str, cells: Row, spoilt: Spoilt) -> None:
 
 
 def stub_turned(job: Job) -> Iterator[Target]:
-    """The second stub looks aside."""
+    """One of the stubs looks aside."""
     aside = {"up": "+x", "down": "+x", "+x": "+y", "-x": "+y", "+y": "+x", "-y": "+x"}
-    return _revised_stub(job, "stub turned", "J04", lambda row: {"facing": aside.get(row["facing"], "up")})
+
+    def cells(row: Row) -> Row:
+        return {"facing": aside.get(row["facing"], "up")}
+
+    return _revised_stub(job, "stub turned", "J04", cells, either=True)
 
 
 def stub_leaning(job: Job) -> Iterator[Target]:
     """The second stub leans by six degrees."""
     lean = {"up": f"{LEAN} 0 1", "down": f"{LEAN} 0 -1"}
-    return _revised_stub(
-        job,
-        "stub leaning",
-        "J13",
-        lambda row: {"facing": lean[row["facing"]]} if row["facing"] in lean else {},
-    )
+
+    def cells(row: Row) -> Row:
+        return {"facing": lean[row["facing"]]} if row["facing"] in lean else {}
+
+    return _revised_stub(job, "stub leaning", "J13", cells)
 
 
 def stub_of_other_size(job: Job) -> Iterator[Target]:
@@ -160,13 +168,12 @@ def stub_of_other_size(job: Job) -> Iterator[Target]:
 
 
 def stub_of_other_material(job: Job) -> Iterator[Target]:
-    """The second stub is drawn in another material."""
-    return _revised_stub(
-        job,
-        "stub of other material",
-        "J10",
-        lambda row: {"pipe": OTHER_MATERIAL[row["pipe"]]} if row["pipe"] in OTHER_MATERIAL else {},
-    )
+    """One of the stubs is drawn in another material."""
+
+    def cells(row: Row) -> Row:
+        return {"pipe": OTHER_MATERIAL[row["pipe"]]} if row["pipe"] in OTHER_MATERIAL else {}
+
+    return _revised_stub(job, "stub of other material", "J10", cells, either=True)
 
 
 def stub_aside(job: Job) -> Iterator[Target]:

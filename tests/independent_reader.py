@@ -1,9 +1,8 @@
 # SPDX-License-Identifier: Apache-2.0
 """A second reader of a job folder, written apart from the program: it imports nothing from riser.
 
-It reads the CSV files with the standard library, places the parts with its own arithmetic and answers what is
-connected to what as a plain networkx graph. It knows comma-separated files in metres and millimetres only,
-which is what the jobs it is used on have.
+It reads CSV files (commas, metres and millimetres only), places the parts with its own arithmetic and answers
+what is connected to what as a plain networkx graph.
 """
 
 from __future__ import annotations
@@ -17,19 +16,15 @@ import networkx as nx
 
 SCALE = {"": 1.0, "m": 1.0, "mm": 0.001, "deg": math.pi / 180}
 DIRECTIONS = {
-    "up": (0, 0, 1),
-    "down": (0, 0, -1),
-    "+x": (1, 0, 0),
-    "-x": (-1, 0, 0),
-    "+y": (0, 1, 0),
-    "-y": (0, -1, 0),
-}
+    "up": (0, 0, 1), "down": (0, 0, -1), "+x": (1, 0, 0), "-x": (-1, 0, 0), "+y": (0, 1, 0), "-y": (0, -1, 0),
+}  # fmt: skip
 THROUGH = {
     "trap", "valve", "check_valve", "reducing_valve", "balancing_valve", "meter", "backflow_preventer",
     "strainer", "pump", "tank", "heater", "gully", "sump",
 }  # fmt: skip
 LATERAL_M = 0.040
 SPARE_M = 0.050
+Vector = tuple[float, float, float]
 
 
 def rows(path: Path) -> list[dict[str, str]]:
@@ -56,19 +51,16 @@ def number(text: str) -> float:
     return float(text) if text else 0.0
 
 
-def direction(text: str) -> tuple[float, float, float]:
+def direction(text: str) -> Vector:
     """A facing as a unit vector: a word, or three numbers."""
     if text in DIRECTIONS:
-        x, y, z = (float(v) for v in DIRECTIONS[text])
-        return x, y, z
+        return DIRECTIONS[text]
     x, y, z = (float(piece) for piece in text.split())
     length = math.sqrt(x * x + y * y + z * z)
     return x / length, y / length, z / length
 
 
-def world(
-    part: dict[str, str], x: float, y: float, z: float, move: bool = True
-) -> tuple[float, float, float]:
+def world(part: dict[str, str], x: float, y: float, z: float, move: bool = True) -> Vector:
     """A point (or, without `move`, a direction) of a type, mirrored and turned into the building."""
     yaw = number(part["yaw"])
     x = -x if part["mirror"] == "x" else x
@@ -91,7 +83,7 @@ class Reading:
 
     def __init__(self, folder: Path) -> None:
         self.graph: nx.Graph[tuple[str, str]] = nx.Graph()
-        self.stubs: dict[str, tuple[tuple[float, float, float], tuple[float, float, float], str]] = {}
+        self.stubs: dict[str, tuple[Vector, Vector, str]] = {}
         self.joints: dict[str, frozenset[str]] = {}
         for part in rows(folder / "parts.csv"):
             self._add_part(folder / "types" / part["type"] / part["type_revision"], part)

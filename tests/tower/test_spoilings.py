@@ -26,11 +26,11 @@ from benchmarks.spoilings import (
 SMALL = ((5, 6), (4, 18), (6, 12))
 LARGE = (60, 24)
 LARGE_ROUNDS, SPOILT_AT_ONCE = 60, 40
-SMALL_ROUNDS = 1500
+SMALL_ROUNDS = 1000
 
 # Hypothesis takes minutes to explain a failure that its example tells anyway.
 PHASES = (Phase.explicit, Phase.generate, Phase.shrink)
-small = settings(max_examples=15, deadline=None, derandomize=True, database=None, phases=PHASES)
+small = settings(max_examples=9, deadline=None, derandomize=True, database=None, phases=PHASES)
 picks = st.lists(st.tuples(st.sampled_from(sorted(SPOILINGS)), st.integers(0, 9999)), min_size=1, max_size=6)
 
 

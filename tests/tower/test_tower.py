@@ -16,7 +16,7 @@ from riser.work.job import open_job
 SHAPES = {"BG", "PS", "PV", "PL", "PT", "TM", "CM", "TE", "SM", "ST", "SR", "BA", "SH", "KL", "CO", "RF"}
 
 
-@pytest.mark.parametrize(("floors", "modules"), [(1, 6), (2, 12), (4, 24), (5, 30), (12, 6), (26, 6)])
+@pytest.mark.parametrize(("floors", "modules"), [(1, 6), (2, 12), (5, 30), (12, 6), (26, 6)])
 def test_a_tower_gives_no_finding(floors: int, modules: int) -> None:
     assert checked(tower_files(tower(floors, modules))).findings == []
 

@@ -31,7 +31,7 @@ from riser.sizing.size_table import SizeTable, Verdict
 
 def findings_of(building: BuildingSizes, rules: Rules) -> list[Finding]:
     """D12, D13, D14 and M03 of one building."""
-    table = size_table(building)
+    table = size_table(building, counts_rows=False)
     return [
         *_too_small_drains(building, table, rules),
         *_too_small_vents(building, table, rules),

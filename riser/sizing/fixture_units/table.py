@@ -11,7 +11,7 @@ from riser.network.types import Floats, Ints, Texts
 from riser.rules.nominal import nominal_words
 from riser.sizing.carrying import carried
 from riser.sizing.fixture_units.building_sizes import BuildingSizes
-from riser.sizing.fixture_units.deciding_rows import deciding_rows
+from riser.sizing.fixture_units.deciding_rows import NONE, deciding_rows
 from riser.sizing.fixture_units.drain_sheets import DECIDED_WORDS
 from riser.sizing.fixture_units.drain_sizes import Decided, closet_size, drawn_capacity, drawn_margin
 from riser.sizing.fixture_units.drain_tables import BRANCHES, BUILDING
@@ -25,11 +25,15 @@ from riser.sizing.size_table import SizeTable, Verdict
 SMALLER = 1.0 - 1.0e-9
 
 
-def size_table(building: BuildingSizes) -> SizeTable:
-    """One row per run and joint, in bulk."""
+def size_table(building: BuildingSizes, *, counts_rows: bool = True) -> SizeTable:
+    """One row per run and joint, in bulk.
+
+    Counting the rule rows behind every size takes longer than all sizes; where nobody asks for it, the counts
+    stay zero.
+    """
     drain, vent = building.drain_point, building.vent_point
     capacity, margin, unit = _margins(building)
-    counts = deciding_rows(building)
+    counts = deciding_rows(building) if counts_rows else [NONE] * len(drain)
     verdict, why = _verdicts(building)
     place = _places(building)
     physics = _physics(building)
